@@ -1,0 +1,1 @@
+//! gRPC: decode, one call, encode.
