@@ -1,0 +1,220 @@
+//! Length, in metres inside: of walls, openings, thicknesses and lifts. Reads metric and feet-and-inches.
+//! What a length is of, and how large it may be, is for the thing that has it to say.
+
+use rust_decimal::{Decimal, dec};
+
+use crate::number::{parse_decimal, quoted};
+use crate::quantity::{QuantityFault, Unit, quantity, read, to_base};
+
+quantity! {
+    /// A length. Base unit: metre (m). May be negative: a sill below the datum is.
+    ///
+    /// ```
+    /// use hod_units::{Length, LengthUnit, QuantityFault, canonical};
+    ///
+    /// // A wall drawn as 20 feet 4 inches: 244 in x 0.0254 m/in = 6.1976 m.
+    /// let wall = Length::parse("20'4\"", LengthUnit::Metre)?;
+    /// assert_eq!(wall.to_string(), "6.1976 m");
+    /// assert_eq!(canonical(wall.mm()), "6197.6");
+    ///
+    /// // A bare number is in the unit that the caller names.
+    /// assert_eq!(Length::parse("450", LengthUnit::Millimetre)?, Length::parse("0.450 m", LengthUnit::Foot)?);
+    /// # Ok::<(), QuantityFault>(())
+    /// ```
+    Length in LengthUnit, from_metres / metres, read by read_length, printed as metres in Metre
+}
+
+impl Length {
+    /// From millimetres.
+    pub fn from_mm(value: Decimal) -> Self {
+        // Shrinking cannot overflow, and is exact up to 25 decimals.
+        Self(value * dec!(0.001))
+    }
+
+    /// In millimetres. A length beyond 7.9e25 m, which no reader here lets in, stays at the largest decimal.
+    pub fn mm(self) -> Decimal {
+        self.0.saturating_mul(dec!(1000))
+    }
+}
+
+/// The units of length. The foot is the international one, 0.3048 m exactly, of 12 inches of 0.0254 m;
+/// a yard is 3 feet (definitions of 1959, in NIST Handbook 44, Appendix C: from memory, re-computed).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum LengthUnit {
+    /// m
+    Metre,
+    /// cm
+    Centimetre,
+    /// mm
+    Millimetre,
+    /// ft, 0.3048 m
+    Foot,
+    /// in, 0.0254 m
+    Inch,
+    /// yd, 0.9144 m
+    Yard,
+}
+
+impl Unit for LengthUnit {
+    const ACCEPTED: &'static str = "m, cm, mm, ft, in or yd, or feet and inches such as 20'4\"";
+
+    fn named(name: &str) -> Option<Self> {
+        match name {
+            "m" | "metre" | "metres" | "meter" | "meters" => Some(Self::Metre),
+            "cm" => Some(Self::Centimetre),
+            "mm" => Some(Self::Millimetre),
+            "ft" | "foot" | "feet" | "'" => Some(Self::Foot),
+            "in" | "inch" | "inches" | "\"" => Some(Self::Inch),
+            "yd" | "yard" | "yards" => Some(Self::Yard),
+            _ => None,
+        }
+    }
+
+    fn symbol(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::Centimetre => "cm",
+            Self::Millimetre => "mm",
+            Self::Foot => "ft",
+            Self::Inch => "in",
+            Self::Yard => "yd",
+        }
+    }
+
+    fn size(self) -> (Decimal, Decimal) {
+        let metres = match self {
+            Self::Metre => dec!(1),
+            Self::Centimetre => dec!(0.01),
+            Self::Millimetre => dec!(0.001),
+            Self::Foot => dec!(0.3048),
+            Self::Inch => dec!(0.0254),
+            Self::Yard => dec!(0.9144),
+        };
+        (metres, Decimal::ONE)
+    }
+}
+
+/// Reads `6.2 m`, `450 mm`, `20'4"`, `20' 4 1/2"`, `20 ft 4 in`, `244 in`, into metres.
+fn read_length(text: &str, default_unit: LengthUnit) -> Result<Decimal, QuantityFault> {
+    let text = text.trim();
+    let plain = text.replace(['′', '’'], "'").replace(['″', '”'], "\"");
+    match FeetAndInches::cut(&plain) {
+        Some(parts) => {
+            let inches = parts.inches(text)?;
+            to_base(inches, LengthUnit::Inch).ok_or_else(|| QuantityFault::TooLarge {
+                found: quoted(text),
+            })
+        }
+        None => read(&plain, default_unit),
+    }
+}
+
+/// The texts of a length in feet and inches, or in inches with a fraction, before either is known to be a number.
+struct FeetAndInches<'text> {
+    is_negative: bool,
+    feet: Option<&'text str>,
+    /// What follows the feet, with its inch mark if it has one.
+    inches: &'text str,
+}
+
+impl<'text> FeetAndInches<'text> {
+    /// Cuts after the mark of the feet. `None` for a length in a single unit without a fraction, which is read as
+    /// any other quantity is.
+    fn cut(text: &'text str) -> Option<Self> {
+        let (is_negative, size) = match text.strip_prefix('-') {
+            Some(size) => (true, size),
+            None => (false, text),
+        };
+        let feet_end = ["'", "feet", "foot", "ft"].iter().find_map(|mark| {
+            let (feet, inches) = size.split_once(mark)?;
+            Some((feet.trim(), inches.trim()))
+        });
+        match feet_end {
+            Some((_, "")) => None,
+            Some((feet, inches)) => Some(Self {
+                is_negative,
+                feet: Some(feet),
+                inches,
+            }),
+            None => size.contains('/').then_some(Self {
+                is_negative,
+                feet: None,
+                inches: size.trim(),
+            }),
+        }
+    }
+
+    /// The whole in inches; `written` is the text to quote in a refusal.
+    fn inches(&self, written: &str) -> Result<Decimal, QuantityFault> {
+        let too_large = || QuantityFault::TooLarge {
+            found: quoted(written),
+        };
+        let Some(number) = ["\"", "inches", "inch", "in"]
+            .iter()
+            .find_map(|mark| self.inches.strip_suffix(mark))
+        else {
+            return Err(QuantityFault::InchMarkMissing {
+                found: quoted(written),
+            });
+        };
+        let inches = inches_with_fraction(number.trim(), written)?;
+        let inches = match self.feet {
+            None => inches,
+            Some(feet) => {
+                if feet.contains('.') {
+                    return Err(QuantityFault::FeetNotWhole {
+                        found: quoted(written),
+                    });
+                }
+                if dec!(12) <= inches {
+                    return Err(QuantityFault::InchesMakeAFoot {
+                        found: quoted(written),
+                    });
+                }
+                let feet = unsigned(feet)?;
+                feet.checked_mul(dec!(12))
+                    .and_then(|feet| feet.checked_add(inches))
+                    .ok_or_else(too_large)?
+            }
+        };
+        Ok(if self.is_negative { -inches } else { inches })
+    }
+}
+
+/// Reads `4`, `4.5`, `1/2`, `4 1/2` or `4-1/2`.
+fn inches_with_fraction(number: &str, written: &str) -> Result<Decimal, QuantityFault> {
+    let Some((before, denominator)) = number.split_once('/') else {
+        return unsigned(number);
+    };
+    let (whole, numerator) = match before.rsplit_once([' ', '-']) {
+        Some((whole, numerator)) => (unsigned(whole.trim_end())?, numerator),
+        None => (Decimal::ZERO, before),
+    };
+    let refused = || QuantityFault::NotATapeFraction {
+        found: quoted(written),
+    };
+    let numerator: u32 = numerator.parse().map_err(|_| refused())?;
+    let denominator: u32 = denominator.parse().map_err(|_| refused())?;
+    let is_on_a_tape =
+        matches!(denominator, 2 | 4 | 8 | 16 | 32 | 64) && 0 < numerator && numerator < denominator;
+    if !is_on_a_tape || !whole.is_integer() {
+        return Err(refused());
+    }
+    // A power of two below 128 divides out in at most six decimals.
+    let fraction = Decimal::from(numerator) / Decimal::from(denominator);
+    whole
+        .checked_add(fraction)
+        .ok_or_else(|| QuantityFault::TooLarge {
+            found: quoted(written),
+        })
+}
+
+/// A number inside a length, where the sign stands once in front of the whole.
+fn unsigned(text: &str) -> Result<Decimal, QuantityFault> {
+    if text.starts_with('-') {
+        return Err(QuantityFault::Number(crate::NumberFault::NotANumber {
+            found: quoted(text),
+        }));
+    }
+    parse_decimal(text).map_err(QuantityFault::Number)
+}

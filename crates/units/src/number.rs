@@ -1,0 +1,228 @@
+//! The text of a number: what is accepted at the door, and how a decimal is printed.
+//! One grammar for job files, flags, proto fields and imports, stricter than the decimal library's own,
+//! which takes `1_000` and `1e3` and shortens 40 digits without a word.
+//! Units are read in `quantity`; rounding is in `round`.
+
+use rust_decimal::Decimal;
+use thiserror::Error;
+
+/// Most digits before the point. With `PLACES_MAX` behind it a number has 27 digits, one fewer than a decimal can
+/// hold exactly whatever those digits are.
+const WHOLE_DIGITS_MAX: usize = 15;
+
+/// Most digits after the point.
+const PLACES_MAX: usize = 12;
+
+/// Most characters of a bad number that a message repeats.
+const FOUND_CHARACTERS_MAX: usize = 24;
+
+/// Why a text is not a number here. Each message says what was found and what is accepted.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum NumberFault {
+    /// No text at all.
+    #[error("nothing was given where a number is needed, such as 6.20")]
+    Empty,
+    /// A blank before, after or inside the number.
+    #[error("{found} has a blank in it; write the number without blanks, such as 1200.5")]
+    Blank {
+        /// The text, quoted and shortened.
+        found: String,
+    },
+    /// An underscore between digits.
+    #[error("{found} has an underscore in it; write the digits without separators, such as 1000")]
+    Underscore {
+        /// The text, quoted and shortened.
+        found: String,
+    },
+    /// A comma, whether meant for thousands or for decimals.
+    #[error(
+        "{found} has a comma in it; write no thousands separator, and a point before the decimals, such as 1000.50"
+    )]
+    Comma {
+        /// The text, quoted and shortened.
+        found: String,
+    },
+    /// A plus sign in front.
+    #[error("{found} has a plus sign; write a positive number without a sign, such as 6.20")]
+    PlusSign {
+        /// The text, quoted and shortened.
+        found: String,
+    },
+    /// A power of ten.
+    #[error("{found} has an exponent; write all the digits, such as 1500 for 1.5e3")]
+    Exponent {
+        /// The text, quoted and shortened.
+        found: String,
+    },
+    /// Anything that is not ASCII digits with at most one point and one leading minus: `NaN`, words, other scripts' digits.
+    #[error(
+        "{found} is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20"
+    )]
+    NotANumber {
+        /// The text, quoted and shortened.
+        found: String,
+    },
+    /// A point with no digit on one of its sides.
+    #[error("{found} needs a digit on each side of its point, such as 0.5 or 5.0")]
+    BarePoint {
+        /// The text, quoted and shortened.
+        found: String,
+    },
+    /// More digits before the point than are accepted.
+    #[error("{found} has {digits} digits before its point; at most 15 are accepted")]
+    TooLong {
+        /// The text, quoted and shortened.
+        found: String,
+        /// How many digits stand before the point.
+        digits: usize,
+    },
+    /// More digits after the point than are accepted.
+    #[error("{found} has {places} decimals; at most 12 are accepted")]
+    TooManyPlaces {
+        /// The text, quoted and shortened.
+        found: String,
+        /// How many digits stand after the point.
+        places: usize,
+    },
+}
+
+/// Reads a number of the form `-?[0-9]{1,15}(\.[0-9]{1,12})?`, exactly and with its digits as written.
+///
+/// ```
+/// use hod_units::{NumberFault, canonical, fixed, parse_decimal};
+///
+/// let length = parse_decimal("6.20")?;
+/// assert_eq!(length.to_string(), "6.20"); // the digits as written
+/// assert_eq!(canonical(length), "6.2");
+///
+/// let refused = parse_decimal("1_000").unwrap_err();
+/// assert_eq!(
+///     refused.to_string(),
+///     "\"1_000\" has an underscore in it; write the digits without separators, such as 1000"
+/// );
+/// # Ok::<(), NumberFault>(())
+/// ```
+pub fn parse_decimal(text: &str) -> Result<Decimal, NumberFault> {
+    refuse_known_habits(text)?;
+    let digits = text.strip_prefix('-').unwrap_or(text);
+    let (whole, places) = match digits.split_once('.') {
+        Some((whole, places)) => (whole, Some(places)),
+        None => (digits, None),
+    };
+    let found = || quoted(text);
+    let is_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    if !is_digits(whole) || !is_digits(places.unwrap_or_default()) {
+        return Err(NumberFault::NotANumber { found: found() });
+    }
+    if whole.is_empty() || places == Some("") {
+        return Err(NumberFault::BarePoint { found: found() });
+    }
+    if WHOLE_DIGITS_MAX < whole.len() {
+        return Err(NumberFault::TooLong {
+            found: found(),
+            digits: whole.len(),
+        });
+    }
+    let places = places.unwrap_or_default().len();
+    if PLACES_MAX < places {
+        return Err(NumberFault::TooManyPlaces {
+            found: found(),
+            places,
+        });
+    }
+    Decimal::from_str_exact(text)
+        .map(unsigned_zero)
+        .map_err(|_| NumberFault::NotANumber { found: found() })
+}
+
+/// Refuses, each by its own name, the ways of writing a number that people and programs bring from elsewhere.
+/// The order is that of the checks: a text with two habits is told the first.
+fn refuse_known_habits(text: &str) -> Result<(), NumberFault> {
+    let found = || quoted(text);
+    if text.is_empty() {
+        Err(NumberFault::Empty)
+    } else if !text.contains(|c: char| c.is_ascii_digit()) {
+        Err(NumberFault::NotANumber { found: found() })
+    } else if text.contains(char::is_whitespace) {
+        Err(NumberFault::Blank { found: found() })
+    } else if text.contains('_') {
+        Err(NumberFault::Underscore { found: found() })
+    } else if text.contains(',') {
+        Err(NumberFault::Comma { found: found() })
+    } else if has_exponent(text) {
+        Err(NumberFault::Exponent { found: found() })
+    } else if text.starts_with('+') {
+        Err(NumberFault::PlusSign { found: found() })
+    } else {
+        Ok(())
+    }
+}
+
+/// Whether the text is written with a power of ten (`1e3`, `-2.5E-4`), and not a word that happens to hold an `e`.
+fn has_exponent(text: &str) -> bool {
+    let is_numeric = |part: &str| {
+        part.contains(|c: char| c.is_ascii_digit())
+            && part
+                .chars()
+                .all(|c| c.is_ascii_digit() || matches!(c, '+' | '-' | '.'))
+    };
+    text.split_once(['e', 'E'])
+        .is_some_and(|(digits, power)| is_numeric(digits) && is_numeric(power))
+}
+
+/// Prints a decimal in its one canonical form: no exponent, no trailing zeros after the point, never `-0`.
+///
+/// Equal numbers print alike: `1.0` and `1.00` are equal decimals that the decimal library prints differently.
+pub fn canonical(value: Decimal) -> String {
+    unsigned_zero(value.normalize()).to_string()
+}
+
+/// Prints a decimal with at least `places` digits after its point, padding with zeros: `1234.5` at 2 is `1234.50`.
+///
+/// The value must have been rounded by [`crate::round`] already. This pads and never rounds: a value with more
+/// digits than `places` prints them all, so that a missed rounding shows instead of hiding a cent.
+///
+/// ```
+/// use hod_units::{NumberFault, fixed, parse_decimal};
+///
+/// assert_eq!(fixed(parse_decimal("1234.5")?, 2), "1234.50");
+/// assert_eq!(fixed(parse_decimal("0.125")?, 2), "0.125"); // not rounded: say so, do not hide it
+/// # Ok::<(), NumberFault>(())
+/// ```
+pub fn fixed(value: Decimal, places: u32) -> String {
+    let mut text = canonical(value);
+    let shown = text
+        .split_once('.')
+        .map_or(0, |(_, decimals)| decimals.len());
+    let wanted = places as usize;
+    if shown == 0 && 0 < wanted {
+        text.push('.');
+    }
+    text.extend(std::iter::repeat_n('0', wanted.saturating_sub(shown)));
+    text
+}
+
+/// The same value, with the sign of zero taken away: the library keeps `-0` apart in print, and people do not.
+pub(crate) fn unsigned_zero(mut value: Decimal) -> Decimal {
+    if value.is_zero() {
+        value.set_sign_positive(true);
+    }
+    value
+}
+
+/// The text in double quotes for a message: shortened when long, with unprintable characters escaped so that
+/// nothing typed can rewrite a terminal or a log.
+pub(crate) fn quoted(text: &str) -> String {
+    let mut quoted = String::from('"');
+    for character in text.chars().take(FOUND_CHARACTERS_MAX) {
+        match character {
+            '"' | '\'' | '\\' => quoted.push(character),
+            other => quoted.extend(other.escape_debug()),
+        }
+    }
+    if text.chars().nth(FOUND_CHARACTERS_MAX).is_some() {
+        quoted.push_str("...");
+    }
+    quoted.push('"');
+    quoted
+}
