@@ -1,0 +1,270 @@
+//! What can be wrong with a drawing: which wall and part, which field, and which rule is broken, with the facts.
+//! One sentence each, for people; what to do about it included. Who finds them is `check`, `junction` and `run`.
+
+use std::fmt;
+
+use hod_units::{Decimal, Length, Volume, canonical};
+
+/// Which part of a wall a fault stands at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Place {
+    /// The wall itself.
+    Wall,
+    /// The opening of this index.
+    Opening(usize),
+    /// The niche of this index.
+    Niche(usize),
+    /// The inclusion of this index.
+    Inclusion(usize),
+    /// The run of walls that this wall closes.
+    Run,
+}
+
+/// One broken rule of a drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fault {
+    /// Index of the wall in the job.
+    pub wall: usize,
+    /// The part of it.
+    pub place: Place,
+    /// The field to look at, under its name in the job file: `width_m`.
+    pub field: &'static str,
+    /// The rule, with the facts.
+    pub rule: Rule,
+    /// The wall's id, and the part's if it has one, for the message.
+    pub subject: Subject,
+}
+
+/// The names by which a message speaks of what is wrong.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Subject {
+    /// The wall's id.
+    pub wall: String,
+    /// The opening's, niche's or inclusion's id.
+    pub part: Option<String>,
+}
+
+/// A size outside its limits, in the unit of its field.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Limits {
+    /// What was found.
+    pub found: Decimal,
+    /// The least that is taken.
+    pub least: Decimal,
+    /// The most.
+    pub most: Decimal,
+    /// `m`, `mm`, `degrees`, `litres`, or empty for a count.
+    pub unit: &'static str,
+}
+
+/// The rules that a drawing can break.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Rule {
+    /// A size must be above zero.
+    NotPositive {
+        /// What was found, in the unit of the field.
+        found: Decimal,
+    },
+    /// A size must not be below zero.
+    Negative {
+        /// What was found, in the unit of the field.
+        found: Decimal,
+    },
+    /// A size must be one that a wall of earth can have.
+    AbsurdSize(Limits),
+    /// Ids tell walls apart, and the parts of one wall.
+    DuplicateId {
+        /// Index of the first that has it.
+        first: usize,
+    },
+    /// A thing must have an id.
+    MissingId,
+    /// The thickness must last to the top.
+    ThicknessRunsOut {
+        /// At the base.
+        base: Length,
+        /// At the greatest height.
+        top: Length,
+    },
+    /// A wall must not be thicker at the top than at the base.
+    TopThickerThanBase {
+        /// At the base.
+        base: Length,
+        /// At the greatest height.
+        top: Length,
+    },
+    /// An arc's radius must exceed half its thickness, for its inner face to have a radius.
+    ArcTighterThanThickness {
+        /// Of the centre line.
+        radius: Length,
+        /// At the base.
+        thickness: Length,
+    },
+    /// A peak must stand between the wall's ends.
+    PeakOutsideWall {
+        /// Where it is drawn.
+        peak_at: Length,
+        /// The wall's length.
+        length: Length,
+    },
+    /// A peak must be at least as high as both ends.
+    PeakBelowEnd {
+        /// The peak.
+        peak: Length,
+        /// The higher end.
+        end: Length,
+    },
+    /// A segmental arch rises at most half its width.
+    RiseTooHigh {
+        /// The rise drawn.
+        rise: Length,
+        /// Half the width.
+        most: Length,
+    },
+    /// A sill may go down into the stem wall, not through it.
+    SillBelowStemWall {
+        /// The sill.
+        sill: Length,
+        /// Height of the stem wall.
+        stem_height: Length,
+    },
+    /// An opening or niche must reach above the stem wall.
+    OpeningBelowWall {
+        /// Its top.
+        top: Length,
+    },
+    /// An opening or niche must stay under the wall's top over its whole width.
+    OpeningTallerThanWall {
+        /// Its top.
+        top: Length,
+        /// The wall's height at the lower of its sides.
+        wall_height: Length,
+    },
+    /// An opening or niche must lie between the wall's ends.
+    OpeningOutsideWall {
+        /// Its near side, on its wider face.
+        from: Length,
+        /// Its far side.
+        to: Length,
+        /// The wall's length.
+        length: Length,
+    },
+    /// An opening or niche must keep clear of what another wall takes of this one at a corner, or of where it stops
+    /// at another wall's face.
+    OpeningInJunction {
+        /// The other wall.
+        other: String,
+        /// Its side nearest to that, on the face that is cut furthest.
+        edge: Length,
+        /// Where that face is cut.
+        cut: Length,
+    },
+    /// Openings and niches of a wall must not overlap.
+    OpeningsOverlap {
+        /// The id of the other.
+        other: String,
+    },
+    /// A niche must leave some of the thickness behind it.
+    NicheTooDeep {
+        /// Its depth.
+        depth: Length,
+        /// The thickness at its top.
+        thickness: Length,
+    },
+    /// Two niches back to back must leave some of the thickness between them.
+    NichesMeet {
+        /// The id of the other.
+        other: String,
+        /// Both depths together.
+        depths: Length,
+        /// The thickness where they meet highest.
+        thickness: Length,
+    },
+    /// What is built in must be less than the wall.
+    InclusionsFillWall {
+        /// All of the wall's inclusions.
+        inclusions: Volume,
+        /// The wall, less its openings and niches.
+        wall: Volume,
+    },
+    /// A named wall must be one of the job's.
+    UnknownWall {
+        /// The name given.
+        named: String,
+        /// The id most like it.
+        nearest: Option<String>,
+    },
+    /// A wall cannot run into itself.
+    RunsIntoItself,
+    /// At a corner one end meets one other end.
+    CornerTaken {
+        /// The wall named.
+        other: String,
+        /// What its end is drawn to meet instead, in the words of the job file.
+        instead: String,
+    },
+    /// A wall must meet the wall that it runs into between that wall's ends.
+    IntoOutsideWall {
+        /// Where it is drawn to meet it.
+        at: Length,
+        /// The wall run into.
+        other: String,
+        /// Its length.
+        length: Length,
+    },
+    /// The faces of two walls at a junction must meet.
+    FacesDoNotMeet {
+        /// The other wall.
+        other: String,
+    },
+    /// A wall's cuts must not cross.
+    WallTooShortForItsCorners {
+        /// The wall's length.
+        length: Length,
+        /// What its two ends take of one face, together.
+        taken: Length,
+    },
+    /// A closed run must close, within 10 mm and 0.1 degree.
+    RunDoesNotClose {
+        /// From where the last wall ends to where the first starts.
+        gap_mm: Decimal,
+        /// All bends and turns, which should come to 360 or -360 degrees.
+        turn_sum: Decimal,
+    },
+    /// A wall between two placed walls must fit, within 10 mm and 0.1 degree.
+    WallDoesNotFit {
+        /// The wall at the end that was placed second.
+        other: String,
+        /// From where the wall arrives to where it is drawn to meet the other.
+        gap_mm: Decimal,
+        /// By how much its direction there is out.
+        turn_degrees: Decimal,
+    },
+    /// A figure came out too large or undefined to be told.
+    NotFinite,
+}
+
+impl Fault {
+    /// The path of the field in the job, under its proto names: `walls[0].openings[1].width_m`.
+    pub fn field_path(&self) -> String {
+        let Self { wall, field, .. } = self;
+        match self.place {
+            Place::Wall | Place::Run => format!("walls[{wall}].{field}"),
+            Place::Opening(index) => format!("walls[{wall}].openings[{index}].{field}"),
+            Place::Niche(index) => format!("walls[{wall}].niches[{index}].{field}"),
+            Place::Inclusion(index) => format!("walls[{wall}].inclusions[{index}].{field}"),
+        }
+    }
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "wall {:?}: {} is out", self.subject.wall, self.field)?;
+        match &self.rule {
+            Rule::NotPositive { found } => write!(f, ": {}", canonical(*found)),
+            _ => Ok(()),
+        }
+    }
+}
+
+impl std::error::Error for Fault {}

@@ -1,0 +1,3 @@
+//! The pure middle: values in, values out.
+
+pub mod geometry;
