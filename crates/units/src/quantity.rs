@@ -13,6 +13,7 @@ pub trait Unit: Copy + Sized + 'static {
     const ACCEPTED: &'static str;
 
     /// The unit of this name, which comes in lower case, with single blanks and plain digits (`m3`, `us gal`).
+    /// Called by [`Unit::parse`], which takes names as people write them.
     fn named(name: &str) -> Option<Self>;
 
     /// The short name that is printed.
@@ -21,6 +22,19 @@ pub trait Unit: Copy + Sized + 'static {
     /// Its size in the base unit, as a fraction (numerator, denominator) so that it is exact even where the decimal
     /// would not end. Both are above zero.
     fn size(self) -> (Decimal, Decimal);
+
+    /// The unit of this name, however it is blanked, cased or raised (`m³`, `US  gal`).
+    fn parse(name: &str) -> Result<Self, QuantityFault> {
+        let plain = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        let plain = plain
+            .to_ascii_lowercase()
+            .replace('²', "2")
+            .replace('³', "3");
+        Self::named(&plain).ok_or_else(|| QuantityFault::UnknownUnit {
+            found: quoted(name),
+            accepted: Self::ACCEPTED,
+        })
+    }
 }
 
 /// Why a text is not a quantity of the wanted kind.
@@ -107,7 +121,7 @@ pub(crate) fn read<U: Unit>(text: &str, default_unit: U) -> Result<Decimal, Quan
     let unit = if name.is_empty() {
         default_unit
     } else {
-        unit_named(name)?
+        U::parse(name)?
     };
     to_base(number, unit).ok_or_else(|| QuantityFault::TooLarge {
         found: quoted(text),
@@ -130,19 +144,6 @@ fn number_and_unit(text: &str) -> (&str, &str) {
     } else {
         (number, name)
     }
-}
-
-/// The unit of this name, however it is blanked, cased or raised (`m³`, `US  gal`).
-pub(crate) fn unit_named<U: Unit>(name: &str) -> Result<U, QuantityFault> {
-    let plain = name.split_whitespace().collect::<Vec<_>>().join(" ");
-    let plain = plain
-        .to_ascii_lowercase()
-        .replace('²', "2")
-        .replace('³', "3");
-    U::named(&plain).ok_or_else(|| QuantityFault::UnknownUnit {
-        found: quoted(name),
-        accepted: U::ACCEPTED,
-    })
 }
 
 /// Makes a quantity: a decimal in one base unit behind a private field.
