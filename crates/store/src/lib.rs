@@ -1,0 +1,3 @@
+//! Postgres: rows in, domain values out; the private cluster.
+
+pub mod cluster;
