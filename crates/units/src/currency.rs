@@ -131,3 +131,72 @@ const TEN_THOUSANDTHS: &[&str] = &["CLF", "UYW"];
 const WITHOUT_MINOR_UNIT: &[&str] = &[
     "XAG", "XAU", "XBA", "XBB", "XBC", "XBD", "XDR", "XPD", "XPT", "XSU", "XTS", "XUA", "XXX",
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decimals_are_those_of_the_standard() {
+        for (code, minor_units) in [
+            ("USD", 2),
+            ("EUR", 2),
+            ("GBP", 2),
+            ("NZD", 2),
+            ("INR", 2),
+            ("MXN", 2),
+            ("JPY", 0),
+            ("ISK", 0),
+            ("XAF", 0),
+            ("KWD", 3),
+            ("TND", 3),
+            ("CLF", 4),
+            ("UYW", 4),
+        ] {
+            let currency = Currency::parse(code).expect(code);
+            assert_eq!(
+                (currency.code(), currency.minor_units()),
+                (code, minor_units)
+            );
+        }
+    }
+
+    #[test]
+    fn every_listed_currency_is_found_by_its_code_and_listed_once() {
+        // Looking up is by halving, which needs each list in order: a code out of place would not be found.
+        let all: Vec<Currency> = Currency::all().collect();
+        assert_eq!(all.len(), 139 + 17 + 7 + 2);
+        for currency in &all {
+            assert_eq!(Currency::parse(currency.code()), Ok(*currency));
+            assert_eq!(
+                all.iter()
+                    .filter(|other| other.code() == currency.code())
+                    .count(),
+                1
+            );
+        }
+    }
+
+    #[test]
+    fn what_is_not_a_currency_is_refused() {
+        for text in ["", "eur", "Eur", "EURO", "EU", " EUR", "DEM", "€"] {
+            assert_eq!(
+                Currency::parse(text),
+                Err(CurrencyFault::Unknown {
+                    found: quoted(text)
+                }),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn nothing_is_priced_in_gold_or_in_the_code_for_tests() {
+        for text in ["XAU", "XXX", "XTS", "XDR"] {
+            let fault = CurrencyFault::NothingIsPricedInIt {
+                found: quoted(text),
+            };
+            assert_eq!(Currency::parse(text), Err(fault), "{text}");
+        }
+    }
+}

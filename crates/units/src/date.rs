@@ -160,3 +160,199 @@ impl fmt::Display for DateRange {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn day(text: &str) -> Date {
+        parse_date(text).expect(text)
+    }
+
+    fn range(from: &str, to: Option<&str>) -> DateRange {
+        DateRange::new(day(from), to.map(day)).expect(from)
+    }
+
+    #[test]
+    fn dates_are_read_in_the_one_form() {
+        for text in [
+            "2026-05-01",
+            "2024-02-29",
+            "2000-02-29",
+            "1900-01-01",
+            "2199-12-31",
+        ] {
+            assert_eq!(day(text).to_string(), text);
+        }
+    }
+
+    #[test]
+    fn every_other_form_is_refused() {
+        for text in [
+            "",
+            "2026-5-1",
+            "2026-05-1",
+            "26-05-01",
+            "2026/05/01",
+            "01-05-2026",
+            "20260501",
+            " 2026-05-01",
+            "2026-05-01 ",
+            "2026-05-01T00:00:00Z",
+            "+2026-05-1",
+            "-026-05-01",
+            "2026-W18-5",
+            "2026-121",
+            "２０２６-05-01",
+            "2026-٠5-01",
+            "today",
+            "infinity",
+        ] {
+            assert_eq!(
+                parse_date(text),
+                Err(DateFault::NotADate {
+                    found: quoted(text)
+                }),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_day_that_is_not_in_the_calendar_is_refused() {
+        // 1900 was no leap year: divisible by 100 and not by 400.
+        for text in [
+            "2026-02-29",
+            "1900-02-29",
+            "2026-04-31",
+            "2026-13-01",
+            "2026-00-10",
+            "2026-05-00",
+        ] {
+            assert_eq!(
+                parse_date(text),
+                Err(DateFault::NotInTheCalendar {
+                    found: quoted(text)
+                }),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_year_beyond_reason_is_refused() {
+        for text in ["0001-01-01", "1899-12-31", "2200-01-01", "9999-12-31"] {
+            assert_eq!(
+                parse_date(text),
+                Err(DateFault::YearOutOfRange {
+                    found: quoted(text)
+                }),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_range_holds_at_least_one_day() {
+        assert_eq!(
+            range("2026-05-01", Some("2026-05-02")).last_day(),
+            Some(day("2026-05-01"))
+        );
+        for to in ["2026-05-01", "2026-04-30"] {
+            let fault = DateFault::EmptyRange {
+                from: day("2026-05-01"),
+                to: day(to),
+            };
+            assert_eq!(DateRange::new(day("2026-05-01"), Some(day(to))), Err(fault));
+        }
+        assert_eq!(
+            DateRange::new(day("2026-05-01"), Some(day("2026-05-01")))
+                .expect_err("empty")
+                .to_string(),
+            "a range from 2026-05-01 up to but not including 2026-05-01 holds no day; the end must be after the start"
+        );
+    }
+
+    #[test]
+    fn the_first_day_is_in_and_the_end_is_out() {
+        let may = range("2026-05-01", Some("2026-06-01"));
+        for (text, is_in) in [
+            ("2026-04-30", false),
+            ("2026-05-01", true),
+            ("2026-05-31", true),
+            ("2026-06-01", false),
+        ] {
+            assert_eq!(may.contains(day(text)), is_in, "{text}");
+        }
+        assert!(range("2026-05-01", None).contains(day("2199-12-31")));
+        assert!(!range("2026-05-01", None).contains(day("2026-04-30")));
+    }
+
+    #[test]
+    fn ranges_that_meet_do_not_overlap() {
+        let may = range("2026-05-01", Some("2026-06-01"));
+        for (other, overlaps) in [
+            (range("2026-06-01", None), false),
+            (range("2026-05-31", None), true),
+            (range("2026-04-01", Some("2026-05-01")), false),
+            (range("2026-04-01", Some("2026-05-02")), true),
+            (range("2026-01-01", None), true),
+            (range("2026-05-10", Some("2026-05-11")), true),
+            (may, true),
+        ] {
+            assert_eq!(may.overlaps(other), overlaps, "{other}");
+            assert_eq!(other.overlaps(may), overlaps, "{other}");
+        }
+        assert!(range("2026-01-01", None).overlaps(range("2030-01-01", None)));
+    }
+
+    #[test]
+    fn people_are_shown_the_last_day() {
+        assert_eq!(
+            range("2026-05-01", Some("2026-06-01")).to_string(),
+            "2026-05-01 to 2026-05-31"
+        );
+        assert_eq!(
+            range("2026-05-01", Some("2026-05-02")).to_string(),
+            "2026-05-01"
+        );
+        assert_eq!(range("2026-05-01", None).to_string(), "2026-05-01 onwards");
+        assert_eq!(
+            range("2024-02-01", Some("2024-03-01")).to_string(),
+            "2024-02-01 to 2024-02-29"
+        );
+    }
+
+    fn days() -> impl Strategy<Value = Date> {
+        (0_u64..300).prop_map(|later| day("2026-01-01") + chrono::Days::new(later))
+    }
+
+    fn ranges() -> impl Strategy<Value = DateRange> {
+        (days(), prop::option::of(1_u64..100)).prop_map(|(from, length)| {
+            DateRange::new(from, length.map(|length| from + chrono::Days::new(length)))
+                .expect("not empty")
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn ranges_overlap_just_when_some_day_is_in_both(one in ranges(), other in ranges()) {
+            let shared = day("2026-01-01").iter_days().take(500).any(|day| one.contains(day) && other.contains(day));
+            prop_assert_eq!(one.overlaps(other), shared);
+        }
+
+        #[test]
+        fn printing_and_reading_give_the_same_date(date in days()) {
+            prop_assert_eq!(parse_date(&date.to_string()), Ok(date));
+        }
+
+        #[test]
+        fn no_text_whatever_makes_it_panic(text in "\\PC{0,14}") {
+            if let Ok(date) = parse_date(&text) {
+                prop_assert_eq!(date.to_string(), text);
+            }
+        }
+    }
+}

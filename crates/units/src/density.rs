@@ -9,7 +9,7 @@ quantity! {
     /// A density. Base unit: kilogram per cubic metre (kg/m3).
     ///
     /// ```
-    /// use hod_units::{Density, DensityUnit, QuantityFault, Volume, VolumeUnit, canonical};
+    /// use hod_units::{Density, DensityUnit, QuantityFault, Rounding, Volume, VolumeUnit};
     ///
     /// // A full 5 US gal pail of wet earth at 1750 kg/m3: 0.01892705892 m3 x 1750 = 33.12235311 kg.
     /// let wet_earth = Density::parse("1750 kg/m3", DensityUnit::KilogramPerCubicMetre)?;
@@ -17,9 +17,9 @@ quantity! {
     /// let mass = pail.checked_mass(wet_earth).unwrap_or_default();
     /// assert_eq!(mass.to_string(), "33.12235311 kg");
     ///
-    /// // 1 lb/ft3 is 0.45359237 / 0.028316846592 kg/m3, a decimal that does not end.
+    /// // 1 lb/ft3 is 0.45359237 / 0.028316846592 kg/m3, a decimal that does not end: 28 digits are kept.
     /// let pounds = Density::parse("100 lb/ft3", DensityUnit::KilogramPerCubicMetre)?;
-    /// assert_eq!(canonical(pounds.kg_per_cubic_metre()), "1601.8463373960139507691746734");
+    /// assert_eq!(pounds.rounded(6, Rounding::default()).to_string(), "1601.846337 kg/m3");
     /// # Ok::<(), QuantityFault>(())
     /// ```
     Density in DensityUnit, from_kg_per_cubic_metre / kg_per_cubic_metre, read by read, printed as kg_per_cubic_metre in KilogramPerCubicMetre

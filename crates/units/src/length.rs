@@ -218,3 +218,238 @@ fn unsigned(text: &str) -> Result<Decimal, QuantityFault> {
     }
     parse_decimal(text).map_err(QuantityFault::Number)
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::NumberFault;
+    use crate::number::canonical;
+
+    fn metres(text: &str) -> String {
+        canonical(Length::parse(text, LengthUnit::Metre).expect(text).metres())
+    }
+
+    fn refusal(text: &str) -> QuantityFault {
+        Length::parse(text, LengthUnit::Metre).expect_err(text)
+    }
+
+    #[test]
+    fn lengths_are_read_as_people_write_them() {
+        // Feet are 0.3048 m and inches 0.0254 m: 20'4" is 20 x 12 + 4 = 244 in, x 0.0254 = 6.1976 m.
+        for (text, expected) in [
+            ("6.20", "6.2"),
+            ("6.2 m", "6.2"),
+            ("6.2m", "6.2"),
+            (" 6.2 m ", "6.2"),
+            ("450 mm", "0.45"),
+            ("450MM", "0.45"),
+            ("45 cm", "0.45"),
+            ("2 metres", "2"),
+            ("20'4\"", "6.1976"),
+            ("20' 4\"", "6.1976"),
+            ("20′ 4″", "6.1976"),
+            ("20’ 4”", "6.1976"),
+            ("20 ft 4 in", "6.1976"),
+            ("20ft 4in", "6.1976"),
+            ("20 feet 4 inches", "6.1976"),
+            ("244 in", "6.1976"),
+            ("244\"", "6.1976"),
+            // 244.5 x 0.0254
+            ("20' 4 1/2\"", "6.2103"),
+            ("20' 4-1/2\"", "6.2103"),
+            ("20' 4.5\"", "6.2103"),
+            // 0.75 x 0.0254
+            ("3/4\"", "0.01905"),
+            ("3/4 in", "0.01905"),
+            ("20'", "6.096"),
+            ("20.5 ft", "6.2484"),
+            ("10 yd", "9.144"),
+            ("0' 11 63/64\"", "0.304403125"),
+            ("-1'6\"", "-0.4572"),
+            ("-0.3 m", "-0.3"),
+        ] {
+            assert_eq!(metres(text), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_bare_number_is_in_the_callers_unit() {
+        for (unit, expected) in [
+            (LengthUnit::Metre, "12"),
+            (LengthUnit::Centimetre, "0.12"),
+            (LengthUnit::Millimetre, "0.012"),
+            (LengthUnit::Foot, "3.6576"),
+            (LengthUnit::Inch, "0.3048"),
+            (LengthUnit::Yard, "10.9728"),
+        ] {
+            assert_eq!(
+                canonical(Length::parse("12", unit).expect("a number").metres()),
+                expected
+            );
+        }
+    }
+
+    #[test]
+    fn a_length_that_could_mean_two_things_is_refused() {
+        let found = |text: &str| format!("\"{text}\"");
+        for (text, fault) in [
+            (
+                "20.5' 4\"",
+                QuantityFault::FeetNotWhole {
+                    found: found("20.5' 4\""),
+                },
+            ),
+            (
+                "20' 12\"",
+                QuantityFault::InchesMakeAFoot {
+                    found: found("20' 12\""),
+                },
+            ),
+            (
+                "20'4",
+                QuantityFault::InchMarkMissing {
+                    found: found("20'4"),
+                },
+            ),
+            (
+                "3/4",
+                QuantityFault::InchMarkMissing {
+                    found: found("3/4"),
+                },
+            ),
+            (
+                "20' 4 1/3\"",
+                QuantityFault::NotATapeFraction {
+                    found: found("20' 4 1/3\""),
+                },
+            ),
+            (
+                "20' 4 3/2\"",
+                QuantityFault::NotATapeFraction {
+                    found: found("20' 4 3/2\""),
+                },
+            ),
+            (
+                "20' 4 2/2\"",
+                QuantityFault::NotATapeFraction {
+                    found: found("20' 4 2/2\""),
+                },
+            ),
+            (
+                "20' 4 0/2\"",
+                QuantityFault::NotATapeFraction {
+                    found: found("20' 4 0/2\""),
+                },
+            ),
+            (
+                "20' 4.5 1/2\"",
+                QuantityFault::NotATapeFraction {
+                    found: found("20' 4.5 1/2\""),
+                },
+            ),
+            (
+                "1/0\"",
+                QuantityFault::NotATapeFraction {
+                    found: found("1/0\""),
+                },
+            ),
+            (
+                "20 cubits",
+                QuantityFault::UnknownUnit {
+                    found: found("cubits"),
+                    accepted: LengthUnit::ACCEPTED,
+                },
+            ),
+            (
+                "6 m 20",
+                QuantityFault::UnknownUnit {
+                    found: found("m 20"),
+                    accepted: LengthUnit::ACCEPTED,
+                },
+            ),
+        ] {
+            assert_eq!(refusal(text), fault, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_bad_number_inside_a_length_is_told_as_one() {
+        let found = |text: &str| format!("\"{text}\"");
+        for (text, fault) in [
+            ("", NumberFault::Empty),
+            ("m", NumberFault::NotANumber { found: found("m") }),
+            (
+                "1_000 mm",
+                NumberFault::Underscore {
+                    found: found("1_000"),
+                },
+            ),
+            (
+                "6,2 m",
+                NumberFault::Comma {
+                    found: found("6,2"),
+                },
+            ),
+            (
+                "1 000 mm",
+                NumberFault::Blank {
+                    found: found("1 000 mm"),
+                },
+            ),
+            (
+                "1e3 mm",
+                NumberFault::Exponent {
+                    found: found("1e3"),
+                },
+            ),
+            (
+                "NaN m",
+                NumberFault::NotANumber {
+                    found: found("NaN"),
+                },
+            ),
+            ("20' -4\"", NumberFault::NotANumber { found: found("-4") }),
+            (
+                "--20' 4\"",
+                NumberFault::NotANumber {
+                    found: found("-20"),
+                },
+            ),
+            ("'4\"", NumberFault::Empty),
+            ("20'\"", NumberFault::Empty),
+        ] {
+            assert_eq!(refusal(text), QuantityFault::Number(fault), "{text}");
+        }
+    }
+
+    #[test]
+    fn millimetres_and_metres_are_the_same_length() {
+        assert_eq!(Length::from_mm(dec!(450)), Length::from_metres(dec!(0.45)));
+        assert_eq!(canonical(Length::from_metres(dec!(0.4505)).mm()), "450.5");
+        assert_eq!(Length::from_metres(Decimal::MAX).mm(), Decimal::MAX);
+    }
+
+    proptest! {
+        #[test]
+        fn printing_and_reading_give_the_same_length(micrometres in any::<i32>()) {
+            let length = Length::from_metres(Decimal::new(i64::from(micrometres), 6));
+            prop_assert_eq!(Length::parse(&length.to_string(), LengthUnit::Inch), Ok(length));
+        }
+
+        #[test]
+        fn feet_and_inches_are_twelve_inches_a_foot(feet in 0_u32..10_000, inches in 0_u32..12) {
+            let in_both = Length::parse(&format!("{feet}' {inches}\""), LengthUnit::Metre);
+            let in_inches = Length::parse(&format!("{} in", feet * 12 + inches), LengthUnit::Metre);
+            prop_assert_eq!(in_both, in_inches);
+        }
+
+        #[test]
+        fn no_text_whatever_makes_it_panic(text in "[-0-9'\"./ ftinm]{0,20}") {
+            if let Ok(length) = Length::parse(&text, LengthUnit::Metre) {
+                prop_assert_eq!(Length::parse(&length.to_string(), LengthUnit::Metre).map(|_| ()), Ok(()));
+            }
+        }
+    }
+}

@@ -226,3 +226,306 @@ pub(crate) fn quoted(text: &str) -> String {
     quoted.push('"');
     quoted
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn refusal(text: &str) -> NumberFault {
+        parse_decimal(text).expect_err(text)
+    }
+
+    #[test]
+    fn numbers_keep_the_digits_that_were_written() {
+        for (text, canonical_text) in [
+            ("6.20", "6.2"),
+            ("0", "0"),
+            ("-1.5", "-1.5"),
+            ("007", "7"),
+            ("450", "450"),
+            ("1000", "1000"),
+            ("0.000000000001", "0.000000000001"),
+            (
+                "999999999999999.999999999999",
+                "999999999999999.999999999999",
+            ),
+            ("-999999999999999", "-999999999999999"),
+        ] {
+            let value = parse_decimal(text).expect(text);
+            assert_eq!(canonical(value), canonical_text);
+            assert_eq!(
+                value.scale() as usize,
+                text.split_once('.').map_or(0, |(_, places)| places.len())
+            );
+        }
+    }
+
+    #[test]
+    fn every_other_way_of_writing_a_number_is_refused_by_its_name() {
+        let found = |text: &str| format!("\"{text}\"");
+        for (text, fault) in [
+            ("", NumberFault::Empty),
+            (
+                " 6.2",
+                NumberFault::Blank {
+                    found: found(" 6.2"),
+                },
+            ),
+            (
+                "6.2 ",
+                NumberFault::Blank {
+                    found: found("6.2 "),
+                },
+            ),
+            (
+                "1 000",
+                NumberFault::Blank {
+                    found: found("1 000"),
+                },
+            ),
+            (
+                "1_000",
+                NumberFault::Underscore {
+                    found: found("1_000"),
+                },
+            ),
+            (
+                "1,000",
+                NumberFault::Comma {
+                    found: found("1,000"),
+                },
+            ),
+            (
+                "6,20",
+                NumberFault::Comma {
+                    found: found("6,20"),
+                },
+            ),
+            (
+                "+6.2",
+                NumberFault::PlusSign {
+                    found: found("+6.2"),
+                },
+            ),
+            (
+                "1e3",
+                NumberFault::Exponent {
+                    found: found("1e3"),
+                },
+            ),
+            (
+                "1E+3",
+                NumberFault::Exponent {
+                    found: found("1E+3"),
+                },
+            ),
+            (
+                "-2.5e-4",
+                NumberFault::Exponent {
+                    found: found("-2.5e-4"),
+                },
+            ),
+            (
+                "NaN",
+                NumberFault::NotANumber {
+                    found: found("NaN"),
+                },
+            ),
+            (
+                "inf",
+                NumberFault::NotANumber {
+                    found: found("inf"),
+                },
+            ),
+            ("-", NumberFault::NotANumber { found: found("-") }),
+            (".", NumberFault::NotANumber { found: found(".") }),
+            (
+                "--1",
+                NumberFault::NotANumber {
+                    found: found("--1"),
+                },
+            ),
+            ("1-", NumberFault::NotANumber { found: found("1-") }),
+            (
+                "1.2.3",
+                NumberFault::NotANumber {
+                    found: found("1.2.3"),
+                },
+            ),
+            (
+                "0x1F",
+                NumberFault::NotANumber {
+                    found: found("0x1F"),
+                },
+            ),
+            (
+                "six",
+                NumberFault::NotANumber {
+                    found: found("six"),
+                },
+            ),
+            (
+                "1six",
+                NumberFault::NotANumber {
+                    found: found("1six"),
+                },
+            ),
+            ("٣", NumberFault::NotANumber { found: found("٣") }),
+            (
+                "1٣",
+                NumberFault::NotANumber {
+                    found: found("1٣")
+                },
+            ),
+            (
+                "６",
+                NumberFault::NotANumber {
+                    found: found("６")
+                },
+            ),
+            (
+                "−1",
+                NumberFault::NotANumber {
+                    found: found("−1")
+                },
+            ),
+            (".5", NumberFault::BarePoint { found: found(".5") }),
+            ("5.", NumberFault::BarePoint { found: found("5.") }),
+            (
+                "-.5",
+                NumberFault::BarePoint {
+                    found: found("-.5"),
+                },
+            ),
+            (
+                "1234567890123456",
+                NumberFault::TooLong {
+                    found: found("1234567890123456"),
+                    digits: 16,
+                },
+            ),
+            (
+                "0.1234567890123",
+                NumberFault::TooManyPlaces {
+                    found: found("0.1234567890123"),
+                    places: 13,
+                },
+            ),
+        ] {
+            assert_eq!(refusal(text), fault, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_number_with_several_faults_is_told_the_first_in_order() {
+        assert!(matches!(refusal("1 0_0,0"), NumberFault::Blank { .. }));
+        assert!(matches!(refusal("1_0,0e3"), NumberFault::Underscore { .. }));
+        assert!(matches!(refusal("+1,0e3"), NumberFault::Comma { .. }));
+        assert!(matches!(refusal("+1e3"), NumberFault::Exponent { .. }));
+        assert!(matches!(
+            refusal("+1234567890123456"),
+            NumberFault::PlusSign { .. }
+        ));
+        assert!(matches!(
+            refusal("1234567890123456.1234567890123"),
+            NumberFault::TooLong { .. }
+        ));
+    }
+
+    #[test]
+    fn forty_digits_are_refused_and_not_shortened() {
+        let text = "1234567890123456789012345678901234567890";
+        assert_eq!(
+            refusal(text).to_string(),
+            "\"123456789012345678901234...\" has 40 digits before its point; at most 15 are accepted"
+        );
+    }
+
+    #[test]
+    fn a_message_repeats_no_control_characters() {
+        assert_eq!(
+            refusal("1\u{1b}[2J\u{202e}").to_string(),
+            "\"1\\u{1b}[2J\\u{202e}\" is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20"
+        );
+    }
+
+    #[test]
+    fn messages_name_the_limits_that_are_kept() {
+        assert!(
+            refusal("1234567890123456")
+                .to_string()
+                .contains(&format!("at most {WHOLE_DIGITS_MAX} "))
+        );
+        assert!(
+            refusal("0.1234567890123")
+                .to_string()
+                .contains(&format!("at most {PLACES_MAX} "))
+        );
+    }
+
+    #[test]
+    fn zero_has_no_sign() {
+        for text in ["-0", "-0.00", "0.00"] {
+            let zero = parse_decimal(text).expect(text);
+            assert_eq!(canonical(zero), "0");
+            assert_eq!(fixed(zero, 2), "0.00");
+            assert!(zero.is_sign_positive());
+        }
+        let mut negative_zero = Decimal::ZERO;
+        negative_zero.set_sign_negative(true);
+        assert_eq!(canonical(negative_zero), "0");
+        assert_eq!(fixed(negative_zero, 2), "0.00");
+    }
+
+    #[test]
+    fn fixed_pads_and_never_rounds() {
+        for (text, places, expected) in [
+            ("1234.5", 2, "1234.50"),
+            ("1234.5", 0, "1234.5"),
+            ("1234", 0, "1234"),
+            ("1234", 3, "1234.000"),
+            ("-0.5", 2, "-0.50"),
+            ("0.125", 2, "0.125"),
+            ("1.500", 2, "1.50"),
+        ] {
+            assert_eq!(fixed(parse_decimal(text).expect(text), places), expected);
+        }
+    }
+
+    /// The grammar again, read character by character, so that the parser is not judged by itself.
+    fn is_in_the_grammar(text: &str) -> bool {
+        let digits = text.strip_prefix('-').unwrap_or(text);
+        let parts: Vec<&str> = digits.split('.').collect();
+        let holds = |part: &str, most: usize| {
+            (1..=most).contains(&part.chars().count())
+                && part.chars().all(|c| "0123456789".contains(c))
+        };
+        match parts.as_slice() {
+            [whole] => holds(whole, 15),
+            [whole, places] => holds(whole, 15) && holds(places, 12),
+            _ => false,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn printing_and_reading_give_the_same_number(text in "-?[0-9]{1,15}(\\.[0-9]{1,12})?") {
+            let value = parse_decimal(&text).expect(&text);
+            prop_assert_eq!(parse_decimal(&canonical(value)), Ok(value));
+            prop_assert_eq!(parse_decimal(&fixed(value, 12)), Ok(value));
+            prop_assert_eq!(canonical(parse_decimal(&canonical(value)).expect("canonical")), canonical(value));
+        }
+
+        #[test]
+        fn exactly_the_grammar_is_accepted(text in "[-+]?[0-9]{0,17}[.,_ eE٣]?[-0-9.]{0,14}") {
+            prop_assert_eq!(parse_decimal(&text).is_ok(), is_in_the_grammar(&text));
+        }
+
+        #[test]
+        fn no_text_whatever_makes_it_panic(text in "\\PC*") {
+            prop_assert_eq!(parse_decimal(&text).is_ok(), is_in_the_grammar(&text));
+        }
+    }
+}

@@ -246,3 +246,230 @@ macro_rules! quantity {
     };
 }
 pub(crate) use quantity;
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+    use rust_decimal::dec;
+
+    use super::*;
+    use crate::number::canonical;
+    use crate::{
+        Area, AreaUnit, Density, DensityUnit, Hours, HoursUnit, Length, Mass, MassUnit, Rounding,
+        Share, ShareUnit, Volume, VolumeUnit,
+    };
+
+    #[test]
+    fn volumes_are_read_in_every_unit() {
+        // The sums stand beside each size in `volume`; litres here.
+        for (text, litres) in [
+            ("1", "1000"),
+            ("1 m3", "1000"),
+            ("1 m³", "1000"),
+            ("15.5 L", "15.5"),
+            ("15.5 litres", "15.5"),
+            ("1 ft3", "28.316846592"),
+            ("1 cu ft", "28.316846592"),
+            ("1 yd3", "764.554857984"),
+            ("1 cu  yd", "764.554857984"),
+            ("1 US gal", "3.785411784"),
+            ("1 us gallon", "3.785411784"),
+            ("1 imperial gal", "4.54609"),
+            ("1 imp gal", "4.54609"),
+            ("1 bucket", "18.92705892"),
+            ("2 buckets", "37.85411784"),
+        ] {
+            let volume = Volume::parse(text, VolumeUnit::CubicMetre).expect(text);
+            assert_eq!(canonical(volume.litres()), litres, "{text}");
+        }
+    }
+
+    #[test]
+    fn masses_are_read_in_every_unit() {
+        for (text, kg) in [
+            ("50", "50"),
+            ("50 kg", "50"),
+            ("1.5 t", "1500"),
+            ("1 lb", "0.45359237"),
+            ("2000 lbs", "907.18474"),
+            ("1 short ton", "907.18474"),
+        ] {
+            assert_eq!(
+                canonical(Mass::parse(text, MassUnit::Kilogram).expect(text).kg()),
+                kg,
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn areas_densities_hours_and_shares_are_read_in_every_unit() {
+        let area = |text| {
+            Area::parse(text, AreaUnit::SquareMetre)
+                .expect(text)
+                .square_metres()
+        };
+        assert_eq!([area("12 m2"), area("12 m²"), area("12")], [dec!(12); 3]);
+        assert_eq!(area("10 sq ft"), dec!(0.9290304));
+        let density = |text| {
+            Density::parse(text, DensityUnit::KilogramPerCubicMetre)
+                .expect(text)
+                .kg_per_cubic_metre()
+        };
+        assert_eq!(
+            [
+                density("1750 kg/m3"),
+                density("1750 kg/m³"),
+                density("1750")
+            ],
+            [dec!(1750); 3]
+        );
+        // 0.45359237 / 0.028316846592, to 28 digits
+        assert_eq!(density("1 lb/ft3"), dec!(16.018463373960139579655070655));
+        let hours = |text| Hours::parse(text, HoursUnit::Hour).expect(text).hours();
+        assert_eq!(
+            [hours("7.5"), hours("7.5 h"), hours("7.5 hours")],
+            [dec!(7.5); 3]
+        );
+        let share = |text, unit| Share::parse(text, unit).expect(text).fraction();
+        assert_eq!(share("12.5 %", ShareUnit::Whole), dec!(0.125));
+        assert_eq!(share("12.5%", ShareUnit::Whole), dec!(0.125));
+        assert_eq!(share("12.5", ShareUnit::Percent), dec!(0.125));
+        assert_eq!(share("0.125", ShareUnit::Whole), dec!(0.125));
+    }
+
+    #[test]
+    fn a_word_that_could_be_two_units_is_refused_with_the_units_that_are_known() {
+        for (text, found) in [
+            ("5 gal", "gal"),
+            ("5 yards", "yards"),
+            ("5 cups", "cups"),
+            ("5 l m3", "l m3"),
+        ] {
+            let fault = QuantityFault::UnknownUnit {
+                found: format!("\"{found}\""),
+                accepted: VolumeUnit::ACCEPTED,
+            };
+            assert_eq!(Volume::parse(text, VolumeUnit::Litre), Err(fault), "{text}");
+        }
+        // A ton is 907, 1000 or 1016 kg.
+        let refused = Mass::parse("5 tons", MassUnit::Kilogram).expect_err("which ton");
+        assert_eq!(
+            refused.to_string(),
+            "\"tons\" is not a unit known here; use kg, t, lb or short ton"
+        );
+    }
+
+    #[test]
+    fn a_volume_a_density_and_a_mass_agree() {
+        // 2.5 m3 of sand at 1600 kg/m3 is 4000 kg.
+        let sand = Density::from_kg_per_cubic_metre(dec!(1600));
+        let heap = Volume::from_cubic_metres(dec!(2.5));
+        let mass = Mass::from_kg(dec!(4000));
+        assert_eq!(heap.checked_mass(sand), Some(mass));
+        assert_eq!(mass.checked_volume(sand), Some(heap));
+        assert_eq!(mass.checked_density(heap), Some(sand));
+        assert_eq!(mass.tonnes(), dec!(4));
+        assert_eq!(Mass::from_tonnes(dec!(4)), Some(mass));
+    }
+
+    #[test]
+    fn nothing_divides_by_zero_or_overflows() {
+        let most = Volume::from_cubic_metres(Decimal::MAX);
+        assert_eq!(most.checked_add(most), None);
+        assert_eq!(most.checked_mul(dec!(2)), None);
+        assert_eq!(
+            Volume::ZERO
+                .checked_sub(most)
+                .and_then(|least| least.checked_sub(most)),
+            None
+        );
+        assert_eq!(most.checked_div(Decimal::ZERO), None);
+        assert_eq!(most.checked_ratio(Volume::ZERO), None);
+        assert_eq!(Volume::checked_sum([most, most]), None);
+        assert_eq!(Volume::of(Decimal::MAX, VolumeUnit::CubicMetre), Some(most));
+        assert_eq!(most.to(VolumeUnit::Litre), None);
+        assert_eq!(most.litres(), Decimal::MAX);
+        assert_eq!(Mass::from_tonnes(Decimal::MAX), None);
+        assert_eq!(Mass::from_kg(dec!(1)).checked_volume(Density::ZERO), None);
+        assert_eq!(Mass::from_kg(dec!(1)).checked_density(Volume::ZERO), None);
+        assert_eq!(
+            Length::from_metres(Decimal::MAX).checked_area(Length::from_metres(dec!(2))),
+            None
+        );
+        assert_eq!(Share::from_fraction(Decimal::MAX).percent(), Decimal::MAX);
+        assert_eq!(
+            Share::from_fraction(Decimal::MAX).to_string(),
+            format!("{} %", Decimal::MAX)
+        );
+    }
+
+    #[test]
+    fn quantities_print_with_their_unit() {
+        assert_eq!(Length::from_metres(dec!(6.20)).to_string(), "6.2 m");
+        assert_eq!(
+            Area::from_square_metres(dec!(14.88)).to_string(),
+            "14.88 m2"
+        );
+        assert_eq!(Volume::from_litres(dec!(15)).to_string(), "0.015 m3");
+        assert_eq!(Mass::from_kg(dec!(-0.0)).to_string(), "0 kg");
+        assert_eq!(
+            Density::from_kg_per_cubic_metre(dec!(1750)).to_string(),
+            "1750 kg/m3"
+        );
+        assert_eq!(Hours::from_hours(dec!(7.50)).to_string(), "7.5 h");
+        assert_eq!(Share::from_percent(dec!(12.5)).to_string(), "12.5 %");
+        assert_eq!(Share::WHOLE.to_string(), "100 %");
+    }
+
+    #[test]
+    fn quantities_are_ordered_and_rounded_by_their_number() {
+        let (small, large) = (
+            Hours::from_hours(dec!(1.5)),
+            Hours::from_hours(dec!(1.50000001)),
+        );
+        assert!(small < large);
+        assert_eq!(small.max(large), large);
+        assert_eq!(large.rounded(1, Rounding::HalfAwayFromZero), small);
+        assert!(Hours::ZERO.is_zero() && !Hours::ZERO.is_positive() && !Hours::ZERO.is_negative());
+        let owed = Hours::ZERO.checked_sub(small).expect("small");
+        assert!(owed.is_negative() && !owed.is_positive() && small.is_positive());
+    }
+
+    proptest! {
+        #[test]
+        fn printing_and_reading_give_the_same_quantity(digits in any::<i64>(), places in 4_u32..=12) {
+            let number = Decimal::new(digits, places);
+            let volume = Volume::from_cubic_metres(number);
+            prop_assert_eq!(Volume::parse(&volume.to_string(), VolumeUnit::Bucket), Ok(volume));
+            let mass = Mass::from_kg(number);
+            prop_assert_eq!(Mass::parse(&mass.to_string(), MassUnit::Pound), Ok(mass));
+            let share = Share::from_percent(number);
+            prop_assert_eq!(Share::parse(&share.to_string(), ShareUnit::Whole), Ok(share));
+        }
+
+        #[test]
+        fn there_and_back_again_is_the_same_quantity(digits in 1_i64..1_000_000_000, places in 0_u32..6) {
+            let number = Decimal::new(digits, places);
+            for unit in [
+                VolumeUnit::CubicMetre, VolumeUnit::Litre, VolumeUnit::CubicFoot, VolumeUnit::CubicYard,
+                VolumeUnit::UsGallon, VolumeUnit::ImperialGallon, VolumeUnit::Bucket,
+            ] {
+                prop_assert_eq!(Volume::of(number, unit).and_then(|volume| volume.to(unit)), Some(number));
+                let name = format!("{number} {}", unit.symbol());
+                prop_assert_eq!(Volume::parse(&name, VolumeUnit::CubicMetre).ok(), Volume::of(number, unit));
+            }
+        }
+
+        #[test]
+        fn a_sum_is_the_same_in_any_order(mut digits in prop::collection::vec(any::<i32>(), 0..20)) {
+            let sum = |digits: &[i32]| {
+                Mass::checked_sum(digits.iter().map(|one| Mass::from_kg(Decimal::new(i64::from(*one), 3))))
+            };
+            let forwards = sum(&digits);
+            digits.reverse();
+            prop_assert_eq!(forwards, sum(&digits));
+            prop_assert!(forwards.is_some());
+        }
+    }
+}
