@@ -1,0 +1,1 @@
+"""Independent judges of the wall geometry: quadrature, meshes and plan sections against the real CLI."""

@@ -1,0 +1,262 @@
+"""Judge C: walls at their junctions, from plan sections cut at each height.
+
+A section is a shapely polygon: both faces offset from the centre line, cut
+where the junction cuts them, and clipped to where the wall still stands at
+that height. The areas are integrated over height by Gauss-Legendre between
+the heights where anything changes. Openings are left to `quadrature`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from scipy.optimize import brentq
+
+from geometry.plans import Circle, Placed, Plan, meet, place_at
+from geometry.quadrature import spread
+from geometry.walls import Wall
+
+ORDER = 10
+CHORDS = 256
+FAR = 1000.0
+
+
+@dataclass
+class Cut:
+    """One end of a wall at each height: where its left and right face stop.
+
+    `bulge` is the circle that the end follows from one to the other instead of
+    a straight line, and `bulged` tells at which heights.
+    """
+
+    left: np.ndarray
+    right: np.ndarray
+    bulge: Circle | None = None
+    bulged: np.ndarray | None = None
+
+
+def alone(plan: Plan, name: str) -> Placed:
+    return Placed(plan.walls[name], np.zeros(2), 0.0)
+
+
+def square(placed: Placed, s: float, z: np.ndarray) -> Cut:
+    at = np.full_like(z, s)
+    return Cut(*(placed.point(at, placed.wall.side_offset(side, z)) for side in ("left", "right")))
+
+
+def blend(low: np.ndarray, below: Cut, above: Cut) -> Cut:
+    """`below` at the heights marked `low`, else `above`."""
+    pick = low[:, None]
+    return Cut(np.where(pick, below.left, above.left), np.where(pick, below.right, above.right), below.bulge, low)
+
+
+def cut_end(plan: Plan, placed: Placed, end: str, z: np.ndarray) -> Cut:
+    """How the junction at an end of a wall cuts it."""
+    wall = placed.wall
+    corner, tee = plan.corner_at(wall.id, end), plan.tee_at(wall.id, end)
+    flat = square(placed, wall.length if end == "end" else 0.0, z)
+    if corner is not None and corner.turn != 0:
+        before, after = corner_pair(plan, placed, corner, end)
+        low = z <= corner_height(before.wall, after.wall)
+        return blend(low, mitre(before, after, z), flat)
+    if tee is not None:
+        return blend(z <= tee_height(plan, tee), tee_cut(plan, placed, tee, z), flat)
+    return flat
+
+
+def corner_pair(plan, placed, corner, end) -> tuple[Placed, Placed]:
+    """The two walls of a corner about the one that is placed."""
+    if end == "end":
+        heading = placed.heading_at(placed.wall.length) + corner.turn
+        return placed, Placed(plan.walls[corner.after], placed.point(placed.wall.length, 0.0), heading)
+    before = plan.walls[corner.before]
+    return place_at(before, before.length, placed.origin, placed.heading - corner.turn), placed
+
+
+def corner_height(before: Wall, after: Wall) -> float:
+    """Up to here both walls of a corner stand and are mitred."""
+    return min(before.height_end, after.height_start)
+
+
+def mitre(before: Placed, after: Placed, z: np.ndarray) -> Cut:
+    return Cut(*(meet(before.face(side, z), after.face(side, z), after.origin) for side in ("left", "right")))
+
+
+def tee_height(plan: Plan, tee) -> float:
+    return float(plan.walls[tee.host].profile(tee.at))
+
+
+def host_of(plan: Plan, placed: Placed, tee) -> Placed:
+    s = placed.wall.length if tee.end == "end" else 0.0
+    return place_at(plan.walls[tee.host], tee.at, placed.point(s, 0.0), placed.heading_at(s) + tee.turn)
+
+
+def tee_cut(plan: Plan, placed: Placed, tee, z: np.ndarray) -> Cut:
+    host = host_of(plan, placed, tee)
+    arrives_left = (tee.turn > 0) == (tee.end == "end")
+    face = host.face("left" if arrives_left else "right", z)
+    near = host.point(tee.at, 0.0)
+    ends = [meet(placed.face(side, z), face, near) for side in ("left", "right")]
+    return Cut(*ends, face if isinstance(face, Circle) else None)
+
+
+def arc_points(start: np.ndarray, end: np.ndarray, circle: Circle, chords: int = CHORDS) -> np.ndarray:
+    """Points [z, chord, xy] from `start` to `end` round a circle the short way.
+
+    The ends lie on the circle; the points between lie as far outside it as
+    makes the area within the chords the sector's own.
+    """
+    first, last = start - circle.centre, end - circle.centre
+    angle = np.arctan2(first[:, 1], first[:, 0])
+    turn = np.arctan2(last[:, 1], last[:, 0]) - angle
+    turn = (turn + math.pi) % (2 * math.pi) - math.pi
+    step = np.maximum(np.abs(turn) / chords, 1e-9)
+    a, b, c = (chords - 2) * np.sin(step), np.sin(step), chords * step
+    swell = (-b + np.sqrt(b * b + a * c)) / a
+    share = np.arange(chords + 1) / chords
+    ray = angle[:, None] + turn[:, None] * share
+    radius = np.where((share == 0) | (share == 1), 1.0, swell[:, None]) * circle.radius[:, None]
+    return circle.centre + radius[..., None] * np.stack([np.cos(ray), np.sin(ray)], -1)
+
+
+def long_arc_points(placed: Placed, side: str, z, start, end) -> np.ndarray:
+    """The face of a wall from `start` to `end`; a curved one in three arcs, none half a turn long."""
+    face = placed.face(side, z)
+    if not isinstance(face, Circle):
+        return np.stack([start, end], 1)
+    s0, s1 = placed.station(start, 0.0), placed.station(end, placed.wall.length)
+    offset = placed.wall.side_offset(side, z)
+    stops = [start, *(placed.point(s0 + (s1 - s0) * f, offset) for f in (1 / 3, 2 / 3)), end]
+    parts = [arc_points(a, b, face) for a, b in zip(stops, stops[1:])]
+    return np.concatenate([parts[0], parts[1][:, 1:], parts[2][:, 1:]], 1)
+
+
+def end_points(first: np.ndarray, last: np.ndarray, cut: Cut) -> np.ndarray:
+    """The end of a section between its faces; along the host's own face when that is an arc."""
+    straight = np.linspace(first, last, CHORDS + 1, axis=1)
+    if cut.bulge is None:
+        return straight[:, [0, -1]]
+    return np.where(cut.bulged[:, None, None], arc_points(first, last, cut.bulge), straight)
+
+
+def sections(plan: Plan, placed: Placed, z: np.ndarray) -> tuple[np.ndarray, Cut, Cut]:
+    """The polygon of a wall at each height, before it is clipped to where it stands."""
+    start, end = (cut_end(plan, placed, which, z) for which in ("start", "end"))
+    ring = np.concatenate([
+        long_arc_points(placed, "right", z, start.right, end.right),
+        end_points(end.right, end.left, end)[:, 1:],
+        long_arc_points(placed, "left", z, start.left, end.left)[:, ::-1][:, 1:],
+        end_points(start.left, start.right, start)[:, 1:-1],
+    ], 1)
+    return shapely.polygons(ring), start, end
+
+
+def standing_strip(placed: Placed, first: float, last: float):
+    """The part of the plan between two stations, square to the wall."""
+    if not placed.wall.curved:
+        low, high = max(first, -FAR), min(last, FAR)
+        return shapely.Polygon(placed.point([low, high, high, low], [-FAR, -FAR, FAR, FAR]))
+    spare = 0.5 * placed.wall.radius
+    low, high = max(first, -spare), min(last, placed.wall.length + spare)
+    angle = np.linspace(placed.polar(low), placed.polar(high), 33)
+    rim = placed.centre + 4 * placed.wall.radius * np.stack([np.cos(angle), np.sin(angle)], -1)
+    return shapely.Polygon([placed.centre, *rim])
+
+
+def clipped(placed: Placed, polygons: np.ndarray, z: np.ndarray) -> np.ndarray:
+    """Sections clipped to where the wall is at least as high as `z`."""
+    first, last = placed.wall.standing(z)
+    whole = np.isinf(first) & np.isinf(last)
+    if whole.all():
+        return polygons
+    strips = np.array([standing_strip(placed, a, b) for a, b in zip(first[~whole], last[~whole])])
+    out = polygons.copy()
+    out[~whole] = shapely.intersection(polygons[~whole], strips)
+    return out
+
+
+def face_lengths(placed: Placed, start: Cut, end: Cut, z) -> dict[str, np.ndarray]:
+    """Length of each face at each height, between its cuts and where the wall stands."""
+    first, last = placed.wall.standing(z)
+    lengths = {}
+    for face in ("inner", "outer"):
+        side = placed.wall.side_of(face)
+        low = np.maximum(placed.station(getattr(start, side), 0.0), first)
+        high = np.minimum(placed.station(getattr(end, side), placed.wall.length), last)
+        lengths[face] = np.maximum(high - low, 0) * placed.wall.stretch(placed.wall.offset(face, z))
+    return lengths
+
+
+@dataclass
+class Measured:
+    """A wall between its junctions: earth and faces slice by slice between `breaks`."""
+
+    breaks: np.ndarray
+    gross: np.ndarray
+    inner: np.ndarray
+    outer: np.ndarray
+
+    def placed_lifts(self, wall: Wall, paring: float) -> list[float]:
+        placed = self.gross + paring * (self.inner + self.outer)
+        middle = (self.breaks[1:] + self.breaks[:-1]) / 2
+        levels = [float(level) for level in wall.lift_levels()]
+        return [float(placed[(middle > a) & (middle < b)].sum()) for a, b in zip(levels, levels[1:])]
+
+
+def measure(plan: Plan, name: str, order: int = ORDER) -> Measured:
+    """Integrates the sections of one wall over its height."""
+    placed = alone(plan, name)
+    breaks = break_heights(plan, placed)
+    z, weight = spread(breaks, order)
+    flat = z.ravel()
+    polygons, start, end = sections(plan, placed, flat)
+    if not shapely.is_valid(polygons).all():
+        raise ValueError(f"a section of {name} crosses itself")
+    area = shapely.area(clipped(placed, polygons, flat)).reshape(z.shape)
+    lengths = face_lengths(placed, start, end, flat)
+    faces = {face: (lengths[face].reshape(z.shape) * weight).sum(1) * placed.wall.slope_factor(face) for face in lengths}
+    return Measured(breaks, (area * weight).sum(1), **faces)
+
+
+def break_heights(plan: Plan, placed: Placed) -> np.ndarray:
+    """Heights where the section's shape changes: levels, junctions, and where a slope crosses a cut."""
+    wall = placed.wall
+    marks = set(wall.levels())
+    for end in ("start", "end"):
+        corner, tee = plan.corner_at(wall.id, end), plan.tee_at(wall.id, end)
+        if corner is not None:
+            marks.add(corner_height(plan.walls[corner.before], plan.walls[corner.after]))
+        if tee is not None:
+            marks.add(tee_height(plan, tee))
+    marks = {mark for mark in marks if 0 <= mark <= wall.top}
+    coarse = np.array(sorted(marks))
+    return np.array(sorted(marks | set(crossings(plan, placed, coarse))))
+
+
+def crossings(plan: Plan, placed: Placed, coarse: np.ndarray) -> list[float]:
+    """Heights where the foot of a sloping top passes the place where a face is cut."""
+    found = []
+    for low, high in zip(coarse, coarse[1:]):
+        # Close up to both ends: a crossing may stand a millimetre below a corner's height.
+        z = low + (high - low) * np.linspace(1e-9, 1 - 1e-9, 42)
+        gaps = foot_gaps(plan, placed, z)
+        for i, row in enumerate(gaps):
+            for j in np.nonzero(row[:-1] * row[1:] < 0)[0]:
+                found.append(brentq(lambda x, i=i: foot_gaps(plan, placed, np.array([x]))[i][0], z[j], z[j + 1], xtol=1e-13))
+    return found
+
+
+def foot_gaps(plan: Plan, placed: Placed, z: np.ndarray) -> list[np.ndarray]:
+    """How far each end of the standing stretch is from each cut, by height; constant where it has no foot."""
+    first, last = placed.wall.standing(z)
+    gaps = []
+    for end, near in (("start", 0.0), ("end", placed.wall.length)):
+        cut = cut_end(plan, placed, end, z)
+        for points in (cut.left, cut.right):
+            station = placed.station(points, near)
+            for foot in (first, last):
+                gaps.append(np.where(np.isfinite(foot), foot - station, 1.0))
+    return gaps
