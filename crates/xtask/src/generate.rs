@@ -2,22 +2,19 @@
 //!
 //! The result is committed, so that a build needs no compiler of protos and a review shows what changed on the wire.
 
-use std::error::Error;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use protox::prost_reflect::prost::Message as _;
 
+use crate::shell::{Done, root};
+
 /// The name of the descriptor set beside the generated code.
 const DESCRIPTORS: &str = "descriptors.binpb";
 
-/// The root of the repository.
-pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
 
 /// Writes the generated code, or with `check` says whether the committed code is fresh.
-pub fn run(check: bool) -> Result<(), Box<dyn Error>> {
+pub fn run(check: bool) -> Done {
     let committed = root().join("crates/wire/src/generated");
     if !check {
         return generate(&committed);
@@ -37,7 +34,7 @@ pub fn run(check: bool) -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-fn generate(into: &Path) -> Result<(), Box<dyn Error>> {
+fn generate(into: &Path) -> Done {
     fs::create_dir_all(into)?;
     let proto = root().join("proto");
     let mut files: Vec<PathBuf> =

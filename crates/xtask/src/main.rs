@@ -3,7 +3,13 @@
 //! Each chore is a file. What a chore prints is for a person at a terminal.
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a chore talks to a terminal")]
 
+mod bench;
+mod check;
+mod demo;
 mod generate;
+mod prepare;
+mod shell;
+mod test;
 
 use std::process::ExitCode;
 
@@ -19,6 +25,14 @@ struct Chores {
 
 #[derive(Subcommand)]
 enum Chore {
+    /// Loads an invented firm into a server of its own, estimates its jobs, prints the answers and stops.
+    Demo,
+    /// Installs what the tests need and runs every test.
+    Test,
+    /// Checks the form: formatting, lints with warnings denied, documentation.
+    Check,
+    /// Runs the benchmarks and prints their ratios.
+    Bench,
     /// Writes the Rust messages and stubs from the protos.
     Gen {
         /// Writes nothing, and fails when what is committed is not what the protos say.
@@ -29,6 +43,10 @@ enum Chore {
 
 fn main() -> ExitCode {
     let done = match Chores::parse().chore {
+        Chore::Demo => demo::run(),
+        Chore::Test => test::run(),
+        Chore::Check => check::run(),
+        Chore::Bench => bench::run(),
         Chore::Gen { check } => generate::run(check),
     };
     match done {
