@@ -109,7 +109,7 @@ impl Money {
         self.held(self.amount.checked_sub(other.amount))
     }
 
-    /// So many times as much, not rounded.
+    /// So many times as much, not rounded: exact as long as the digits of both number at most 28 together.
     pub fn checked_mul(self, factor: Decimal) -> Result<Self, MoneyFault> {
         self.held(self.amount.checked_mul(factor))
     }

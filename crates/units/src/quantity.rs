@@ -196,7 +196,8 @@ macro_rules! quantity {
                 self.0.checked_sub(other.0).map(Self)
             }
 
-            /// So many times as much; `None` on overflow.
+            /// So many times as much; `None` on overflow. Exact as long as the digits of both number at most 28
+            /// together; past that the decimal library keeps the first 28.
             pub fn checked_mul(self, factor: rust_decimal::Decimal) -> Option<Self> {
                 self.0.checked_mul(factor).map(Self)
             }

@@ -49,7 +49,7 @@ impl Volume {
 }
 
 /// The units of volume. The US gallon is 231 cubic inches exactly (NIST Handbook 44, Appendix C); the others follow
-/// from the foot of 0.3048 m and the inch of 0.0254 m, and the imperial gallon is 4.54609 L by definition.
+/// from the foot of 0.3048 m and the inch of 0.0254 m, and the imperial gallon is 4.54609 L by definition (from memory).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum VolumeUnit {
     /// m3
