@@ -1,0 +1,274 @@
+//! What is told when something cannot be done: an exit code, a line for each fault and, where there is one, the next
+//! step. A server's status is put into these here; where in a job file a fault stands is `job_file`'s to know.
+
+use std::fmt;
+use std::io;
+
+use tonic::{Code, Status};
+use tonic_types::{ErrorDetails, StatusExt};
+
+use crate::exit;
+use crate::job_file::{Place, Places};
+use crate::name;
+
+/// One thing that is wrong.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// Where in a job file; none for what was not read from one.
+    pub place: Option<Place>,
+    /// The field of the contract, as `walls[0].height_m`; empty when none is to blame.
+    pub field: String,
+    /// What was found, what was expected, what to do.
+    pub description: String,
+}
+
+impl Fault {
+    /// A fault of nothing in particular.
+    pub fn plain(description: impl Into<String>) -> Self {
+        Self {
+            place: None,
+            field: String::new(),
+            description: description.into(),
+        }
+    }
+
+    /// A fault on a field that a flag gives.
+    fn of_field(field: &str, description: &str) -> Self {
+        Self {
+            place: None,
+            field: field.to_owned(),
+            description: description.to_owned(),
+        }
+    }
+}
+
+/// `studio.toml:12: wall south: height_m: ...`, or `--height-m: ...`, or the sentence alone.
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.place {
+            Some(place) if place.line.is_none() && place.key.is_empty() => {
+                write!(f, "{place} {}", self.description)
+            }
+            Some(place) => write!(f, "{place}: {}", self.description),
+            None if self.field.is_empty() => f.write_str(&self.description),
+            None => write!(f, "{}: {}", flag(&self.field), self.description),
+        }
+    }
+}
+
+/// A field of a resource as the flag that gives it: `region.build_up.tax_percent` is `--tax-percent`. A field of a
+/// list has no flag of its own and keeps its path.
+fn flag(field: &str) -> String {
+    let leaf = field.rsplit('.').next().unwrap_or(field);
+    if field.contains('[') {
+        field.to_owned()
+    } else {
+        format!("--{}", leaf.replace('_', "-"))
+    }
+}
+
+/// Why a command could not be carried out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Failure {
+    /// The exit code.
+    pub code: u8,
+    /// The rule that refused, as the server names it; empty when it was not a server.
+    pub reason: String,
+    /// All that is wrong.
+    pub faults: Vec<Fault>,
+    /// The next step.
+    pub hint: Option<String>,
+}
+
+impl Failure {
+    /// Several faults.
+    pub fn new(code: u8, faults: Vec<Fault>) -> Self {
+        Self {
+            code,
+            reason: String::new(),
+            faults,
+            hint: None,
+        }
+    }
+
+    /// One fault of nothing in particular.
+    pub fn plain(code: u8, description: impl Into<String>) -> Self {
+        Self::new(code, vec![Fault::plain(description)])
+    }
+
+    /// The answer could not be written. A reader that went away has what it wanted.
+    pub fn printing(refusal: &io::Error) -> Self {
+        if refusal.kind() == io::ErrorKind::BrokenPipe {
+            Self::new(exit::DONE, Vec::new())
+        } else {
+            Self::plain(
+                exit::UNEXPECTED,
+                format!("the answer could not be written: {refusal}"),
+            )
+        }
+    }
+
+    /// With the next step.
+    pub fn hinting(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// The faults on a job brought back to the lines of its file.
+    pub fn placed(mut self, places: &Places) -> Self {
+        for fault in &mut self.faults {
+            let Some(field) = below_job(&fault.field) else {
+                continue;
+            };
+            if let Some(place) = places.find(field) {
+                fault.place = Some(place);
+            }
+        }
+        self
+    }
+
+    /// Faults that came as an answer of a stream and not as a status.
+    pub fn answered(faults: hod_wire::v1::Faults) -> Self {
+        let told = faults
+            .faults
+            .iter()
+            .map(|fault| Fault::of_field(&fault.field, &fault.description))
+            .collect();
+        let code = code_of_reason(&faults.reason).unwrap_or(exit::REFUSED);
+        let mut failure = Self::new(code, told);
+        failure.hint = hint_of_reason(&faults.reason, &failure.faults);
+        failure.reason = faults.reason;
+        failure
+    }
+}
+
+/// The path of a field below the job of a request; none when it is not of the job's own.
+fn below_job(field: &str) -> Option<&str> {
+    let field = field.strip_prefix("request.").unwrap_or(field);
+    let below = field.strip_prefix("job")?;
+    below.strip_prefix('.').or(below.is_empty().then_some(""))
+}
+
+/// A server's refusal, with every fault that it names.
+impl From<Status> for Failure {
+    fn from(status: Status) -> Self {
+        let details = status.get_error_details();
+        let reason = details.error_info().map_or("", |info| info.reason.as_str());
+        let mut failure = Self::new(code(&status, reason), faults(&status, &details));
+        failure.hint = hint_of_reason(reason, &failure.faults).or_else(|| hint_of_code(&status));
+        failure.reason = reason.to_owned();
+        failure
+    }
+}
+
+fn faults(status: &Status, details: &ErrorDetails) -> Vec<Fault> {
+    let fields = details
+        .bad_request()
+        .map_or(&[][..], |bad| bad.field_violations.as_slice())
+        .iter()
+        .map(|violation| Fault::of_field(&violation.field, &violation.description));
+    let preconditions = details
+        .precondition_failure()
+        .map_or(&[][..], |failure| failure.violations.as_slice())
+        .iter()
+        .map(|violation| Fault::plain(&violation.description));
+    let told: Vec<Fault> = fields.chain(preconditions).collect();
+    if told.is_empty() {
+        vec![Fault::plain(message(status))]
+    } else {
+        told
+    }
+}
+
+/// What the server said, or what happened when it said nothing.
+fn message(status: &Status) -> String {
+    match (status.code(), status.message()) {
+        (Code::Unavailable, _) => "the server went away before it answered".to_owned(),
+        (Code::DeadlineExceeded | Code::Cancelled, _) => {
+            "the server did not answer in time".to_owned()
+        }
+        (code, "") => format!("the server refused: {code}"),
+        (_, message) => message.to_owned(),
+    }
+}
+
+fn code(status: &Status, reason: &str) -> u8 {
+    if let Some(code) = code_of_reason(reason) {
+        return code;
+    }
+    match status.code() {
+        Code::InvalidArgument
+        | Code::AlreadyExists
+        | Code::FailedPrecondition
+        | Code::OutOfRange
+        | Code::ResourceExhausted
+        | Code::Unimplemented => exit::REFUSED,
+        Code::NotFound => exit::MISSING,
+        Code::Unavailable
+        | Code::Unauthenticated
+        | Code::PermissionDenied
+        | Code::DeadlineExceeded
+        | Code::Cancelled => exit::NO_SERVER,
+        Code::Aborted => exit::CHANGED,
+        Code::Ok | Code::Unknown | Code::Internal | Code::DataLoss => exit::UNEXPECTED,
+    }
+}
+
+/// Reasons that say more than the status code does.
+fn code_of_reason(reason: &str) -> Option<u8> {
+    match reason {
+        "ESTIMATE_LACKS_INPUTS" => Some(exit::MISSING),
+        "JOB_HAS_FAULTS" => Some(exit::REFUSED),
+        _ if reason.ends_with("NOT_FOUND") => Some(exit::MISSING),
+        _ => None,
+    }
+}
+
+fn hint_of_reason(reason: &str, faults: &[Fault]) -> Option<String> {
+    let said = |word: &str| faults.iter().any(|fault| fault.description.contains(word));
+    match reason {
+        "ESTIMATE_LACKS_INPUTS" if said("price") => {
+            Some("put a price in force with `hod price set`".to_owned())
+        }
+        "ESTIMATE_LACKS_INPUTS" if said("rate") => {
+            Some("put a rate in force with `hod labour-rate set`".to_owned())
+        }
+        "ESTIMATE_LACKS_INPUTS" if said("constant") => {
+            Some("see which there are with `hod constant list`".to_owned())
+        }
+        _ => None,
+    }
+}
+
+fn hint_of_code(status: &Status) -> Option<String> {
+    let hint = match status.code() {
+        Code::Unavailable => "see how it is with `hod server status`".to_owned(),
+        Code::Unauthenticated | Code::PermissionDenied => {
+            "set HOD_TOKEN, or HOD_DATA to the folder of the server whose owner you are".to_owned()
+        }
+        Code::Aborted => "read it again with `show`, then repeat the change".to_owned(),
+        Code::NotFound => format!(
+            "see what there is with `hod {} list`",
+            noun_in(status.message())?
+        ),
+        _ => return None,
+    };
+    Some(hint)
+}
+
+/// The command whose things a message speaks of, by the first resource name in it.
+fn noun_in(message: &str) -> Option<&'static str> {
+    let nouns = [
+        (name::collection::REGIONS, "region"),
+        (name::collection::SITES, "site"),
+        (name::collection::MATERIALS, "material"),
+        (name::collection::MIXES, "mix"),
+        (name::collection::CREWS, "crew"),
+        (name::collection::LABOUR_CONSTANTS, "constant"),
+        (name::collection::JOBS, "job"),
+    ];
+    nouns
+        .iter()
+        .find(|(collection, _)| message.contains(&format!("{collection}/")))
+        .map(|(_, noun)| *noun)
+}

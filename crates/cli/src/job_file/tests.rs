@@ -1,0 +1,614 @@
+//! The reader of job files as a table: a text, and what it says of it.
+#![allow(clippy::unwrap_used)]
+
+use hod_wire::v1::{Face, OpeningShape, WallSystem};
+use proptest::prelude::*;
+
+use super::*;
+
+/// The whole example of the format, as it is shipped.
+const STUDIO: &str = include_str!("../../../../shared/demo/jobs/long-acre-studio.toml");
+
+/// A job with one sound wall; `{}` stands for more of the wall.
+const HUT: &str = "name = \"Hut\"\nsystem = \"cob\"\n\n[[wall]]\nid = \"south\"\nlength_m = 6.20\nheight_m = 2.40\nthickness_mm = 450\n";
+
+/// What is told of a text, a line for each fault.
+fn told(text: &str) -> Vec<String> {
+    match parse("hut.toml", text) {
+        Ok(_) => Vec::new(),
+        Err(faults) => faults.iter().map(ToString::to_string).collect(),
+    }
+}
+
+/// The faults of the hut with a line more on its wall, which is line 9.
+fn told_of_wall_line(line: &str) -> Vec<String> {
+    told(&format!("{HUT}{line}\n"))
+}
+
+/// The faults of the hut with another length, which is line 6.
+fn told_of_length(length: &str) -> Vec<String> {
+    told(&HUT.replace("6.20", length))
+}
+
+fn length(length: &str) -> String {
+    let file = parse("hut.toml", &HUT.replace("6.20", length)).unwrap();
+    file.job.walls.into_iter().next().unwrap().length_m
+}
+
+#[test]
+fn the_whole_example_is_read_with_its_digits_as_written() {
+    let file = parse("long-acre-studio.toml", STUDIO).unwrap();
+    let job = &file.job;
+    assert_eq!(job.display_name, "Long Acre studio");
+    assert_eq!(job.site, "sites/long-acre");
+    assert_eq!(job.system, WallSystem::Cob as i32);
+    assert_eq!(job.mix, "mixes/house-cob");
+    assert_eq!(job.mixing, "tarp");
+    assert_eq!(job.crew, "crews/practised");
+    assert_eq!(job.paring_mm, "25");
+    assert_eq!(
+        job.walls
+            .iter()
+            .map(|wall| wall.id.as_str())
+            .collect::<Vec<_>>(),
+        ["south", "east", "north", "west"]
+    );
+    let south = &job.walls[0];
+    assert_eq!(south.length_m, "6.20");
+    assert_eq!(south.height_m, "2.40");
+    assert_eq!(south.thickness_mm, "450");
+    assert_eq!(south.thickness_top_mm, "400");
+    assert_eq!(south.ends, "corner:east");
+    assert_eq!(south.turn_deg, "90");
+    let door = &south.openings[0];
+    assert_eq!(door.id, "door");
+    assert_eq!(door.shape, OpeningShape::Rectangle as i32);
+    assert_eq!(
+        (
+            door.width_m.as_str(),
+            door.height_m.as_str(),
+            door.sill_m.as_str()
+        ),
+        ("0.90", "2.00", "0.00")
+    );
+    assert_eq!((door.at_m.as_str(), door.splay_mm.as_str()), ("1.10", "0"));
+    assert_eq!(
+        file.places
+            .find("walls[0].openings[0].width_m")
+            .unwrap()
+            .to_string(),
+        "long-acre-studio.toml:21: wall south, opening door: width_m"
+    );
+}
+
+#[test]
+fn every_key_of_the_format_reaches_its_field() {
+    let text = r#"
+name = "All"
+site = "sites/mill"
+system = "cob"
+mix = "house-cob"
+mixing = "tarp"
+crew = "pair"
+paring_mm = 20
+waste_percent = 7.5
+stem_height_m = 0.45
+lift_height_m = 0.40
+[[wall]]
+id = "arc"
+radius_m = 3.00
+bend_deg = -120
+height_m = 2.1
+height_end_m = 2.2
+peak_m = 3.3
+peak_at_m = 1.5
+thickness_mm = 500
+thickness_top_mm = 400
+batter = "outer"
+starts = "into:a"
+ends = "free"
+turn_deg = -45.5
+into_at_m = 1.1
+start_turn_deg = 60
+start_into_at_m = 2.2
+system = "cob"
+stem_height_m = 0.60
+lift_height_m = 0.35
+[[wall.opening]]
+id = "w"
+shape = "segmental"
+width_m = 1.2
+height_m = 0.9
+rise_m = 0.2
+sill_m = -0.10
+at_m = 0.5
+splay_mm = 150
+[[wall.niche]]
+id = "n"
+shape = "semicircular"
+width_m = 0.3
+height_m = 0.4
+rise_m = 0.1
+sill_m = 1
+at_m = 2.5
+depth_mm = 120
+face = "inner"
+[[wall.inclusion]]
+id = "bottles"
+count = 24
+volume_l = 0.75
+"#;
+    let job = parse("all.toml", text).unwrap().job;
+    insta::assert_debug_snapshot!(job);
+    assert_eq!(job.walls[0].niches[0].face, Face::Inner as i32);
+}
+
+#[test]
+fn a_length_may_be_written_with_its_unit_and_is_converted_exactly() {
+    // 20 ft 4 in = 244 in x 0.0254 m = 6.1976 m.
+    assert_eq!(length("\"20'4\\\"\""), "6.1976");
+    assert_eq!(length("'''20'4\"'''"), "6.1976");
+    assert_eq!(length("\"20 ft 4 in\""), "6.1976");
+    // 1/64 in = 0.0254 / 64 = 0.000396875 m.
+    assert_eq!(length("'1/64\"'"), "0.000396875");
+    assert_eq!(length("\"620 cm\""), "6.2");
+    assert_eq!(length("\"6.20 m\""), "6.2");
+    // Into the unit of the key: 1 ft 6 in = 18 in x 25.4 mm = 457.2 mm.
+    let text = HUT.replace("450", "\"1'6\\\"\"");
+    assert_eq!(
+        parse("hut.toml", &text).unwrap().job.walls[0].thickness_mm,
+        "457.2"
+    );
+}
+
+#[test]
+fn a_number_that_is_not_plain_digits_is_refused_with_its_own_sentence() {
+    let at = "hut.toml:6: wall south: length_m: ";
+    for (written, sentence) in [
+        (
+            "1_000",
+            "\"1_000\" has an underscore in it; write the digits without separators, such as 1000",
+        ),
+        (
+            "1_000.5",
+            "\"1_000.5\" has an underscore in it; write the digits without separators, such as 1000",
+        ),
+        (
+            "1,000",
+            "\"1,000\" has a comma in it; write no thousands separator, and a point before the decimals, such as 1000.50",
+        ),
+        (
+            "6,20",
+            "\"6,20\" has a comma in it; write no thousands separator, and a point before the decimals, such as 1000.50",
+        ),
+        (
+            "+6.20",
+            "\"+6.20\" has a plus sign; write a positive number without a sign, such as 6.20",
+        ),
+        (
+            "1e3",
+            "\"1e3\" has an exponent; write all the digits, such as 1500 for 1.5e3",
+        ),
+        (
+            "6.2E-1",
+            "\"6.2E-1\" has an exponent; write all the digits, such as 1500 for 1.5e3",
+        ),
+        (
+            "nan",
+            "\"nan\" is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20",
+        ),
+        (
+            "NaN",
+            "\"NaN\" is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20",
+        ),
+        (
+            "-inf",
+            "\"-inf\" is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20",
+        ),
+        (
+            "0x1C",
+            "\"0x1C\" is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20",
+        ),
+        (
+            ".5",
+            "\".5\" needs a digit on each side of its point, such as 0.5 or 5.0",
+        ),
+        (
+            "5.",
+            "\"5.\" needs a digit on each side of its point, such as 0.5 or 5.0",
+        ),
+        (
+            "6.20 m",
+            "a length with its unit stands in quotes, and an inch mark in it has a backslash: \"6.20 m\"",
+        ),
+        (
+            "20'4\"",
+            "a length with its unit stands in quotes, and an inch mark in it has a backslash: \"20'4\\\"\"",
+        ),
+        (
+            "\"20'4\"\"",
+            "a length with its unit stands in quotes, and an inch mark in it has a backslash: \"20'4\\\"\"",
+        ),
+        (
+            "",
+            "nothing was given where a number is needed, such as 6.20",
+        ),
+        (
+            "\"6.20\"",
+            "\"6.20\" is a number in quotes; write it without them, 6.20, or with its unit, \"6.20 m\"",
+        ),
+        (
+            "\"long\"",
+            "\"long\" is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20",
+        ),
+        (
+            "\"6.20 miles\"",
+            "\"miles\" is not a unit known here; use m, cm, mm, ft, in or yd, or feet and inches such as 20'4\"",
+        ),
+        (
+            "true",
+            "found true or false where a number is needed, such as 6.20",
+        ),
+        (
+            "1979-05-27",
+            "found a date where a number is needed, such as 6.20",
+        ),
+        (
+            "[6.2]",
+            "found a list where a number is needed, such as 6.20",
+        ),
+        (
+            "{ m = 6 }",
+            "found a section where a number is needed, such as 6.20",
+        ),
+        (
+            "1234567890123456789012345678901234567890",
+            "\"123456789012345678901234...\" has 40 digits before its point; at most 15 are accepted",
+        ),
+        (
+            "0.1234567890123",
+            "\"0.1234567890123\" has 13 decimals; at most 12 are accepted",
+        ),
+        ("007", "\"007\" starts with a zero that is none of its digits; write 7 for 007"),
+    ] {
+        assert_eq!(
+            told_of_length(written),
+            [format!("{at}{sentence}")],
+            "{written}"
+        );
+    }
+}
+
+#[test]
+fn only_lengths_may_carry_a_unit() {
+    assert_eq!(
+        told_of_wall_line("turn_deg = \"90\""),
+        [
+            "hut.toml:9: wall south: turn_deg: \"90\" is a number in quotes; write it without them, 90"
+        ]
+    );
+    assert_eq!(
+        told_of_wall_line("turn_deg = \"90 deg\""),
+        [
+            "hut.toml:9: wall south: turn_deg: \"90 deg\" is text; write a number without quotes, such as 12.5"
+        ]
+    );
+}
+
+#[test]
+fn a_count_is_a_whole_number() {
+    let with_count = |count: &str| {
+        told_of_wall_line(&format!(
+            "[[wall.inclusion]]\nid = \"bottles\"\ncount = {count}\nvolume_l = 0.75"
+        ))
+    };
+    let at = "hut.toml:11: wall south, inclusion bottles: count: ";
+    assert_eq!(with_count("24"), Vec::<String>::new());
+    for (written, sentence) in [
+        ("24.0", "\"24.0\" is not a whole number"),
+        ("3000000000", "3000000000 is more than can be counted here"),
+        (
+            "\"24\"",
+            "found text where a whole number is needed, such as 12",
+        ),
+        (
+            "2_4",
+            "\"2_4\" has an underscore in it; write the digits without separators, such as 1000",
+        ),
+        (
+            "2,4",
+            "\"2,4\" has a comma in it; write no thousands separator, and a point before the decimals, such as 1000.50",
+        ),
+    ] {
+        assert_eq!(
+            with_count(written),
+            [format!("{at}{sentence}")],
+            "{written}"
+        );
+    }
+}
+
+#[test]
+fn an_unknown_key_is_named_with_the_nearest_right_one() {
+    for (line, told) in [
+        (
+            "lenght_m = 6",
+            "hut.toml:9: wall south: unknown key \"lenght_m\"; the nearest is length_m",
+        ),
+        (
+            "length = 6",
+            "hut.toml:9: wall south: unknown key \"length\"; the nearest is length_m",
+        ),
+        (
+            "thickness = 6",
+            "hut.toml:9: wall south: unknown key \"thickness\"; the nearest is thickness_mm",
+        ),
+        (
+            "thickness_top = 6",
+            "hut.toml:9: wall south: unknown key \"thickness_top\"; the nearest is thickness_top_mm",
+        ),
+        (
+            "turn = 6",
+            "hut.toml:9: wall south: unknown key \"turn\"; the nearest is turn_deg",
+        ),
+        (
+            "colour = 6",
+            "hut.toml:9: wall south: unknown key \"colour\"; the keys here are id, length_m, radius_m, bend_deg, height_m, height_end_m, peak_m, peak_at_m, thickness_mm, thickness_top_mm, batter, starts, ends, turn_deg, into_at_m, start_turn_deg, start_into_at_m, system, stem_height_m, lift_height_m, opening, niche, inclusion, finish",
+        ),
+        (
+            "crew = \"pair\"",
+            "hut.toml:9: wall south: crew is not a key here; it stands at the top of the file, before the first [[wall]]",
+        ),
+        (
+            "width_m = 1",
+            "hut.toml:9: wall south: width_m is not a key here; it stands in a [[wall.opening]], or in a [[wall.niche]]",
+        ),
+    ] {
+        assert_eq!(told_of_wall_line(line), [told], "{line}");
+    }
+}
+
+#[test]
+fn a_word_that_is_none_of_the_list_is_told_the_list_or_the_nearest() {
+    assert_eq!(
+        told_of_wall_line("batter = \"outside\""),
+        ["hut.toml:9: wall south: batter: \"outside\" is not known; use both, outer, inner"]
+    );
+    assert_eq!(
+        told_of_wall_line("batter = \"outter\""),
+        ["hut.toml:9: wall south: batter: \"outter\" is not known; did you mean outer?"]
+    );
+    assert_eq!(
+        told_of_wall_line("batter = 3"),
+        ["hut.toml:9: wall south: batter: \"3\" is not text; write it in quotes"]
+    );
+    assert_eq!(
+        told(&HUT.replace("\"cob\"", "\"adobe\"")),
+        ["hut.toml:2: system: \"adobe\" is not known; use cob"]
+    );
+}
+
+#[test]
+fn a_missing_key_is_named_on_what_lacks_it() {
+    let text =
+        "[[wall]]\n\n[[wall.opening]]\nid = \"door\"\n\n[[wall.niche]]\n\n[[wall.inclusion]]\n";
+    assert_eq!(
+        told(text),
+        [
+            "hut.toml: name: is missing",
+            "hut.toml: system: is missing",
+            "hut.toml:1: wall 1: id: is missing",
+            "hut.toml:1: wall 1: height_m: is missing",
+            "hut.toml:1: wall 1: thickness_mm: is missing",
+            "hut.toml:1: wall 1: length_m: is missing; give it, or radius_m and bend_deg for an arc",
+            "hut.toml:3: wall 1, opening door: shape: is missing",
+            "hut.toml:3: wall 1, opening door: width_m: is missing",
+            "hut.toml:3: wall 1, opening door: sill_m: is missing",
+            "hut.toml:3: wall 1, opening door: at_m: is missing",
+            "hut.toml:6: wall 1, niche 1: id: is missing",
+            "hut.toml:6: wall 1, niche 1: shape: is missing",
+            "hut.toml:6: wall 1, niche 1: width_m: is missing",
+            "hut.toml:6: wall 1, niche 1: sill_m: is missing",
+            "hut.toml:6: wall 1, niche 1: at_m: is missing",
+            "hut.toml:6: wall 1, niche 1: depth_mm: is missing",
+            "hut.toml:6: wall 1, niche 1: face: is missing",
+            "hut.toml:8: wall 1, inclusion 1: id: is missing",
+            "hut.toml:8: wall 1, inclusion 1: count: is missing",
+            "hut.toml:8: wall 1, inclusion 1: volume_l: is missing",
+        ]
+    );
+    assert_eq!(
+        told("name = \"Hut\"\nsystem = \"cob\"\n"),
+        ["hut.toml: wall: a job needs at least one [[wall]]"]
+    );
+    assert_eq!(
+        told(""),
+        [
+            "hut.toml: name: is missing",
+            "hut.toml: system: is missing",
+            "hut.toml: wall: a job needs at least one [[wall]]"
+        ]
+    );
+}
+
+#[test]
+fn names_kept_for_later_are_refused_and_not_passed_over() {
+    assert_eq!(
+        told_of_wall_line("[[wall.finish]]\nface = \"inner\"\ncoats = [\"clay-base:12\"]"),
+        [
+            "hut.toml:9: wall south: finish: is a name kept for plasters and washes, which this version does not measure; take it out, and count that elsewhere"
+        ]
+    );
+    assert_eq!(
+        told_of_wall_line("[[scope]]\nwhat = \"roof\""),
+        [
+            "hut.toml:9: scope: is a name kept for lines of scope, ours or by others, which this version does not measure; take it out, and count that elsewhere"
+        ]
+    );
+}
+
+#[test]
+fn a_section_with_too_few_brackets_is_told_how_to_write_it() {
+    assert_eq!(
+        told("name = \"Hut\"\nsystem = \"cob\"\n[wall]\nid = \"south\"\n"),
+        ["hut.toml:3: write [[wall]], with two brackets on each side"]
+    );
+    assert_eq!(
+        told_of_wall_line("opening = [3]"),
+        ["hut.toml:9: wall south: opening: found a number where a [[wall.opening]] is needed"]
+    );
+}
+
+#[test]
+fn all_faults_of_a_file_are_told_at_once_in_the_order_of_its_lines() {
+    let text = "nam = \"Hut\"\nsystem = \"cobb\"\n[[wall]]\nid = \"south\"\nlength_m = 6,20\nheight_m = 1_0\nthickness_mm = \"450\"\n\
+                [[wall.opening]]\nid = \"door\"\nshape = \"square\"\nwidth_m = +0.9\nsill_m = 0\nat_m = 1e0\n";
+    assert_eq!(
+        told(text),
+        [
+            "hut.toml: name: is missing",
+            "hut.toml:1: unknown key \"nam\"; the nearest is name",
+            "hut.toml:2: system: \"cobb\" is not known; use cob",
+            "hut.toml:5: wall south: length_m: \"6,20\" has a comma in it; write no thousands separator, and a point before the decimals, such as 1000.50",
+            "hut.toml:6: wall south: height_m: \"1_0\" has an underscore in it; write the digits without separators, such as 1000",
+            "hut.toml:7: wall south: thickness_mm: \"450\" is a number in quotes; write it without them, 450, or with its unit, \"450 mm\"",
+            "hut.toml:10: wall south, opening door: shape: \"square\" is not known; use rectangle, segmental, semicircular, pointed, circle",
+            "hut.toml:11: wall south, opening door: width_m: \"+0.9\" has a plus sign; write a positive number without a sign, such as 6.20",
+            "hut.toml:13: wall south, opening door: at_m: \"1e0\" has an exponent; write all the digits, such as 1500 for 1.5e3",
+        ]
+    );
+}
+
+#[test]
+fn a_broken_line_is_told_once_and_brings_no_followers() {
+    // The wall's height is missing only because its line is broken.
+    assert_eq!(
+        told(&HUT.replace("height_m = 2.40", "height_m 2.40")),
+        ["hut.toml:7: not TOML: key with no value, expected `=`"]
+    );
+    // What stands below a broken header belongs to nothing that could be named.
+    assert_eq!(
+        told(&HUT.replace("[[wall]]", "[[wall]")),
+        ["hut.toml:4: not TOML: unclosed array table, expected `]`"]
+    );
+    assert_eq!(
+        told_of_wall_line("height_m = 2.50"),
+        ["hut.toml:9: this key stands here a second time; keep one of the two"]
+    );
+    assert_eq!(
+        told(&HUT.replace("\"Hut\"", "\"Hut")),
+        ["hut.toml:1: not TOML: invalid basic string, expected `\"`"]
+    );
+}
+
+#[test]
+fn what_is_no_job_file_at_all_gets_one_clear_error() {
+    assert_eq!(
+        told("Dear Sir,\nplease find attached the drawings.\n"),
+        [
+            "hut.toml:1: this is not a job file: not TOML: key with no value, expected `=`; 1 more line is like it"
+        ]
+    );
+    let junk: String = "]{x=\u{1}\n".repeat(500);
+    assert_eq!(told(&junk).len(), 1);
+    assert!(
+        told(&junk)[0].ends_with("; 499 more lines are like it"),
+        "{:?}",
+        told(&junk)
+    );
+    // Deep nesting is refused and does not run out of stack.
+    assert_eq!(told(&format!("name = {}", "[".repeat(100_000))).len(), 1);
+    assert_eq!(told(&format!("name = {}", "{a=".repeat(100_000))).len(), 1);
+}
+
+#[test]
+fn bytes_that_are_not_text_and_files_over_the_limit_are_refused_as_a_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str, bytes: &[u8]| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, bytes).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let told = |path: &str| {
+        let failure = read(path).unwrap_err();
+        assert_eq!(failure.faults.len(), 1);
+        (
+            failure.code,
+            failure.faults[0].to_string().replace(path, "FILE"),
+        )
+    };
+    assert_eq!(
+        told(&file("latin.toml", b"name = \"Caf\xe9\"\n")),
+        (
+            exit::REFUSED,
+            "FILE is not a job file: it is not text in UTF-8 (byte 11 is not)".to_owned()
+        )
+    );
+    assert_eq!(
+        told(&file("junk.toml", &vec![b'x'; 5_000_000])),
+        (
+            exit::REFUSED,
+            "FILE is larger than 4 MiB, the most that a job file may be".to_owned()
+        )
+    );
+    assert_eq!(
+        told("/no/such/hut.toml"),
+        (
+            exit::MISSING,
+            "FILE cannot be read: No such file or directory (os error 2)".to_owned()
+        )
+    );
+    let at_limit = vec![b'#'; JOB_FILE_BYTES_MAX as usize];
+    assert_eq!(
+        read(&file("comment.toml", &at_limit))
+            .unwrap_err()
+            .faults
+            .len(),
+        3,
+        "a file at the limit is read: this one has a comment and lacks all else"
+    );
+}
+
+#[test]
+fn a_file_with_windows_line_ends_reads_the_same() {
+    let plain = parse("hut.toml", STUDIO).unwrap();
+    let windows = parse("hut.toml", &STUDIO.replace('\n', "\r\n")).unwrap();
+    assert_eq!(plain.job, windows.job);
+    assert_eq!(plain.places, windows.places);
+    assert_eq!(
+        told(&HUT.replace("6.20", "6,20").replace('\n', "\r\n")),
+        [
+            "hut.toml:6: wall south: length_m: \"6,20\" has a comma in it; write no thousands separator, and a point before the decimals, such as 1000.50"
+        ]
+    );
+}
+
+#[test]
+fn nothing_in_a_file_can_forge_a_line_of_output() {
+    let told = told(
+        "name = \"Hut\"\nsystem = \"cob\"\n[[wall]]\nid = \"a\\u001b[2J\\nerror: all is well\"\nlength_m = 1\nheight_m = nan\nthickness_mm = 450\n",
+    );
+    assert_eq!(
+        told,
+        [
+            "hut.toml:6: wall a\\u{1b}[2J\\nerror: all is well: height_m: \"nan\" is not a number; write digits 0 to 9 with a point before the decimals, such as 6.20"
+        ]
+    );
+}
+
+proptest! {
+    /// Whatever digits a number is written with, those are the digits that are sent.
+    #[test]
+    fn numbers_keep_their_digits(number in "-?(0|[1-9][0-9]{0,14})(\\.[0-9]{1,12})?") {
+        prop_assert_eq!(length(&number), number);
+    }
+
+    /// No text makes the reader fall over, and a text that is refused says why.
+    #[test]
+    fn any_text_is_read_or_refused(text in "(\\PC|[\\[\\]={}\"'#.,\n]|name|wall|length_m){0,60}") {
+        if let Err(faults) = parse("hut.toml", &text) {
+            prop_assert!(!faults.is_empty());
+            prop_assert!(faults.iter().all(|fault| !fault.description.is_empty()));
+        }
+    }
+}

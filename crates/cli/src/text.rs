@@ -1,0 +1,49 @@
+//! Text from outside made fit for a terminal and a message: nothing typed or sent can move a cursor or forge a line.
+
+/// Most characters of a bad text that a message repeats.
+const FOUND_CHARACTERS_MAX: usize = 40;
+
+/// One line without control characters; those there are stand escaped.
+pub fn plain(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for character in text.chars() {
+        if character.is_control() || is_direction_mark(character) {
+            plain.extend(character.escape_debug());
+        } else {
+            plain.push(character);
+        }
+    }
+    plain
+}
+
+/// In double quotes for a message: plain, and shortened when long.
+pub fn quoted(text: &str) -> String {
+    let shown: String = text.chars().take(FOUND_CHARACTERS_MAX).collect();
+    let more = if shown.len() < text.len() { "..." } else { "" };
+    format!("\"{}{more}\"", plain(&shown))
+}
+
+/// Marks that turn the direction of writing and so could make a line read other than it is.
+fn is_direction_mark(character: char) -> bool {
+    matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_sent_can_move_the_cursor() {
+        assert_eq!(plain("a\u{1b}[2Jb\nc"), "a\\u{1b}[2Jb\\nc");
+        assert_eq!(plain("Lehm, argile, cob"), "Lehm, argile, cob");
+    }
+
+    #[test]
+    fn a_long_text_is_shortened_in_a_message() {
+        assert_eq!(quoted("short"), "\"short\"");
+        assert_eq!(
+            quoted(&"x".repeat(50)),
+            format!("\"{}...\"", "x".repeat(40))
+        );
+    }
+}

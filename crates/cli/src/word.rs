@@ -1,0 +1,130 @@
+//! The short lower-case words that stand for the closed lists of the contract: on the command line, in job files, in
+//! tables and in JSON. What each value means is said in the protos.
+
+use hod_wire::v1::{
+    Batter, Driver, Face, LineKind, OpeningShape, ProfitBasis, Rounding, SoilTestMethod, Supply,
+    Task, TaxBasis, Unit, WallSystem,
+};
+
+/// A closed list whose values have words.
+pub trait Word: Copy + Into<i32> + Send + Sync + 'static {
+    /// Every value but the unspecified one, with its word, in the order of the contract.
+    const WORDS: &'static [(&'static str, Self)];
+}
+
+/// The words of a list, in the order of the contract.
+pub fn all<W: Word>() -> Vec<&'static str> {
+    W::WORDS.iter().map(|(word, _)| *word).collect()
+}
+
+/// The value of a word, when there is one.
+pub fn read<W: Word>(text: &str) -> Option<W> {
+    W::WORDS
+        .iter()
+        .find(|(word, _)| *word == text)
+        .map(|(_, value)| *value)
+}
+
+/// The word of a number from the wire: empty for the unspecified value, `unknown` for one that this program is too
+/// old to know.
+pub fn of<W: Word>(number: i32) -> &'static str {
+    if number == 0 {
+        return "";
+    }
+    W::WORDS
+        .iter()
+        .find(|(_, value)| (*value).into() == number)
+        .map_or("unknown", |(word, _)| word)
+}
+
+/// A closed list and its words.
+macro_rules! words {
+    ($($list:ident { $($word:literal => $value:ident),* $(,)? })*) => {
+        $(impl Word for $list {
+            const WORDS: &'static [(&'static str, Self)] = &[$(($word, $list::$value)),*];
+        })*
+    };
+}
+
+words! {
+    Batter { "both" => Both, "outer" => Outer, "inner" => Inner }
+    Driver {
+        "batch" => Batch, "m3-placed" => M3Placed, "m3-bank" => M3Bank, "m3-loose" => M3Loose,
+        "m3-loose-25m" => M3Loose25m, "m2-face" => M2Face, "lift" => Lift, "opening" => Opening, "job" => Job,
+    }
+    Face { "inner" => Inner, "outer" => Outer }
+    LineKind {
+        "material" => Material, "labour" => Labour, "equipment" => Equipment, "other" => Other,
+        "overhead" => Overhead, "contingency" => Contingency, "profit" => Profit, "tax" => Tax,
+    }
+    OpeningShape {
+        "rectangle" => Rectangle, "segmental" => Segmental, "semicircular" => Semicircular,
+        "pointed" => Pointed, "circle" => Circle,
+    }
+    ProfitBasis { "markup-on-cost" => MarkupOnCost, "margin-on-price" => MarginOnPrice }
+    Rounding { "half-away-from-zero" => HalfAwayFromZero, "half-to-even" => HalfToEven }
+    SoilTestMethod { "jar" => Jar, "laboratory" => Laboratory }
+    Supply { "bought" => Bought, "site" => Site }
+    Task {
+        "set-up" => SetUp, "dig" => Dig, "screen" => Screen, "haul" => Haul, "mix" => Mix, "place" => Place,
+        "pare" => Pare, "set-opening" => SetOpening, "cover" => Cover, "clean-up" => CleanUp,
+    }
+    TaxBasis { "line" => Line, "invoice" => Invoice }
+    Unit {
+        "m" => M, "m2" => M2, "m3" => M3, "l" => L, "kg" => Kg, "t" => T, "h" => H, "bale" => Bale, "bag" => Bag,
+        "roll" => Roll, "each" => Each, "batch" => Batch, "lift" => Lift, "percent" => Percent, "money" => Money,
+        "number" => Number, "kg-per-m3" => KgPerM3,
+    }
+    WallSystem { "cob" => Cob }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// Every value of the list has the word that its name in the contract gives, and no value is left out.
+    fn words_follow_the_contract<W: Word + TryFrom<i32>>(
+        prefix: &str,
+        name_of: fn(&W) -> &'static str,
+    ) {
+        let in_contract = (1..).map_while(|number| W::try_from(number).ok()).count();
+        assert_eq!(
+            W::WORDS.len(),
+            in_contract,
+            "a value of {prefix} has no word"
+        );
+        for (number, (word, value)) in (1..).zip(W::WORDS) {
+            let name = name_of(value).strip_prefix(prefix).unwrap();
+            assert_eq!(*word, name.to_lowercase().replace('_', "-"));
+            assert_eq!(of::<W>(number), *word);
+            assert_eq!(read::<W>(word).map(Into::into), Some(number));
+        }
+    }
+
+    #[test]
+    fn every_value_of_the_contract_has_its_word() {
+        words_follow_the_contract::<Batter>("BATTER_", Batter::as_str_name);
+        words_follow_the_contract::<Driver>("DRIVER_", Driver::as_str_name);
+        words_follow_the_contract::<Face>("FACE_", Face::as_str_name);
+        words_follow_the_contract::<LineKind>("LINE_KIND_", LineKind::as_str_name);
+        words_follow_the_contract::<OpeningShape>("OPENING_SHAPE_", OpeningShape::as_str_name);
+        words_follow_the_contract::<ProfitBasis>("PROFIT_BASIS_", ProfitBasis::as_str_name);
+        words_follow_the_contract::<Rounding>("ROUNDING_", Rounding::as_str_name);
+        words_follow_the_contract::<SoilTestMethod>(
+            "SOIL_TEST_METHOD_",
+            SoilTestMethod::as_str_name,
+        );
+        words_follow_the_contract::<Supply>("SUPPLY_", Supply::as_str_name);
+        words_follow_the_contract::<Task>("TASK_", Task::as_str_name);
+        words_follow_the_contract::<TaxBasis>("TAX_BASIS_", TaxBasis::as_str_name);
+        words_follow_the_contract::<Unit>("UNIT_", Unit::as_str_name);
+        words_follow_the_contract::<WallSystem>("WALL_SYSTEM_", WallSystem::as_str_name);
+    }
+
+    #[test]
+    fn the_unspecified_value_has_no_word_and_a_newer_one_says_so() {
+        assert_eq!(of::<Unit>(0), "");
+        assert_eq!(of::<Unit>(999), "unknown");
+    }
+}
