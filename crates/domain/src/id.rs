@@ -1,10 +1,14 @@
 //! The names by which things are known inside a firm. One type a noun, so that no two can be confused.
+//! An id is cheap to copy: every line of an estimate carries some.
 
 use std::fmt;
+use std::sync::Arc;
 
 /// Why a text is not an id.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{found:?} is not an id; an id has 1 to 63 lower-case letters, digits and hyphens, starts with a letter and does not end in a hyphen")]
+#[error(
+    "{found:?} is not an id; an id has 1 to 63 lower-case letters, digits and hyphens, starts with a letter and does not end in a hyphen"
+)]
 pub struct IdFault {
     /// What was found, shortened to 80 characters.
     pub found: String,
@@ -17,20 +21,26 @@ fn check(text: &str) -> Result<(), IdFault> {
         && bytes[0].is_ascii_lowercase()
         && !text.ends_with('-')
         && bytes.iter().all(legal);
-    if good { Ok(()) } else { Err(IdFault { found: text.chars().take(80).collect() }) }
+    if good {
+        Ok(())
+    } else {
+        Err(IdFault {
+            found: text.chars().take(80).collect(),
+        })
+    }
 }
 
 macro_rules! ids {
     ($($(#[$doc:meta])* $name:ident;)*) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub struct $name(String);
+        pub struct $name(Arc<str>);
 
         impl $name {
             /// Reads one, refusing what is not an id.
             pub fn parse(text: &str) -> Result<Self, IdFault> {
                 check(text)?;
-                Ok(Self(text.to_owned()))
+                Ok(Self(text.into()))
             }
 
             /// The text of it.
@@ -81,10 +91,26 @@ mod tests {
     #[test]
     fn an_id_is_short_lower_case_and_starts_with_a_letter() {
         for good in ["a", "long-acre", "north-2", &"a".repeat(63)] {
-            assert_eq!(SiteId::parse(good).map(|id| id.to_string()), Ok(good.to_owned()));
+            assert_eq!(
+                SiteId::parse(good).map(|id| id.to_string()),
+                Ok(good.to_owned())
+            );
         }
-        for bad in ["", "2-north", "Long", "a_b", "a-", "-a", "ä", "a b", &"a".repeat(64)] {
-            assert!(matches!(SiteId::parse(bad), Err(IdFault { found }) if found == bad), "{bad}");
+        for bad in [
+            "",
+            "2-north",
+            "Long",
+            "a_b",
+            "a-",
+            "-a",
+            "ä",
+            "a b",
+            &"a".repeat(64),
+        ] {
+            assert!(
+                matches!(SiteId::parse(bad), Err(IdFault { found }) if found == bad),
+                "{bad}"
+            );
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use hod_units::{Density, Mass, Share};
 
+use crate::fault::Fault;
 use crate::id::MaterialId;
 use crate::unit::Unit;
 
@@ -37,4 +38,22 @@ pub struct Material {
     pub mass_per_unit: Option<Mass>,
     /// Where these figures come from.
     pub source: String,
+}
+
+impl Material {
+    /// What does not hold across its fields.
+    pub fn faults(&self) -> Vec<Fault> {
+        if self.purchase_unit.order_places().is_some() {
+            return Vec::new();
+        }
+        vec![Fault::of_field(
+            "purchase_unit",
+            "PURCHASE_UNIT_UNFIT",
+            format!(
+                "{} is ordered in {}, in which nothing is bought; use m3, t, kg, l, bale, bag, roll or each",
+                self.id,
+                self.purchase_unit.word()
+            ),
+        )]
+    }
 }

@@ -1,8 +1,22 @@
 //! Mixes: the recipe, in parts by loose volume. A batch is one making of it.
+//!
+//! A [`Mix`] is what somebody wrote down. A [`Recipe`] is the proof that every material in it is known and can be
+//! weighed where it must be; what one batch takes and gives is in [`Batch`].
 
 use hod_units::{Decimal, Density, Share, Volume};
 
+use crate::fault::Fault;
 use crate::id::{MaterialId, MixId};
+
+mod batch;
+mod part;
+mod portion;
+mod recipe;
+mod weighing;
+
+pub use batch::Batch;
+pub use portion::Portion;
+pub use recipe::Recipe;
 
 /// One part of a recipe, measured loose in buckets.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,4 +63,84 @@ pub struct Mix {
     pub waste: Share,
     /// Where the recipe comes from.
     pub source: String,
+}
+
+impl Mix {
+    /// Every material that it names: ingredients, straw, water.
+    pub fn material_ids(&self) -> impl Iterator<Item = &MaterialId> {
+        let ingredients = self
+            .ingredients
+            .iter()
+            .map(|ingredient| &ingredient.material);
+        let straw = self.straw.as_ref().map(|straw| &straw.material);
+        ingredients.chain(straw).chain(&self.water)
+    }
+
+    /// Whether it names the material.
+    pub fn names(&self, material: &MaterialId) -> bool {
+        self.material_ids().any(|id| id == material)
+    }
+
+    /// What does not hold across its fields.
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        if self.ingredients.is_empty() {
+            faults.push(Fault::of_field(
+                "ingredients",
+                "MIX_HAS_NO_INGREDIENT",
+                format!("mix {} has no ingredients; give at least its soil", self.id),
+            ));
+        }
+        for (at, ingredient) in self.ingredients.iter().enumerate() {
+            if self.ingredients[..at]
+                .iter()
+                .any(|earlier| earlier.material == ingredient.material)
+            {
+                faults
+                    .push(self.twice(format!("ingredients[{at}].material"), &ingredient.material));
+            }
+        }
+        let is_ingredient = |material: &MaterialId| {
+            self.ingredients
+                .iter()
+                .any(|ingredient| ingredient.material == *material)
+        };
+        let straw = self.straw.as_ref().map(|straw| &straw.material);
+        if let Some(straw) = straw.filter(|straw| is_ingredient(straw)) {
+            faults.push(self.twice("straw_material".to_owned(), straw));
+        }
+        if let Some(water) = self
+            .water
+            .as_ref()
+            .filter(|water| is_ingredient(water) || straw == Some(water))
+        {
+            faults.push(self.twice("water_material".to_owned(), water));
+        }
+        if let Some(straw) = self
+            .straw
+            .as_ref()
+            .filter(|straw| self.density_dry <= straw.per_placed)
+        {
+            faults.push(Fault::of_field(
+                "straw_kg_per_m3",
+                "STRAW_OUTWEIGHS_MIX",
+                format!(
+                    "mix {} has {} of straw in a dry density of {}, which leaves no earth; the density counts the straw",
+                    self.id, straw.per_placed, self.density_dry
+                ),
+            ));
+        }
+        faults
+    }
+
+    fn twice(&self, field: String, material: &MaterialId) -> Fault {
+        Fault::of_field(
+            field,
+            "MATERIAL_TWICE",
+            format!(
+                "mix {} has {material} twice; give each material once, with all its parts",
+                self.id
+            ),
+        )
+    }
 }

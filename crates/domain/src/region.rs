@@ -2,6 +2,7 @@
 
 use hod_units::{Currency, Rounding, Share};
 
+use crate::fault::Fault;
 use crate::id::RegionId;
 
 /// Where a set of prices and labour rates holds.
@@ -63,4 +64,34 @@ pub enum TaxBasis {
     Line,
     /// Lines added, then once.
     Invoice,
+}
+
+impl Region {
+    /// What does not hold across its fields.
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        if self.parent.as_ref() == Some(&self.id) {
+            faults.push(Fault::of_field(
+                "parent_region",
+                "REGION_IS_ITS_OWN_PARENT",
+                format!(
+                    "region {} names itself as its parent; name another, or none",
+                    self.id
+                ),
+            ));
+        }
+        if let Profit::MarginOnPrice(margin) = self.build_up.profit
+            && Share::WHOLE <= margin
+        {
+            faults.push(Fault::of_field(
+                "build_up.profit_percent",
+                "MARGIN_NOT_BELOW_WHOLE",
+                format!(
+                    "a margin of {margin} of the price leaves nothing to pay the cost with; \
+                     give less than 100 %, or a markup on cost"
+                ),
+            ));
+        }
+        faults
+    }
 }

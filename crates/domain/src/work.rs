@@ -2,6 +2,7 @@
 
 use hod_units::{Decimal, Hours, Share};
 
+use crate::fault::Fault;
 use crate::id::{CrewId, Grade, LabourConstantId, Method};
 
 /// What is done, in the order of the work. A closed list.
@@ -27,6 +28,38 @@ pub enum Task {
     Cover,
     /// Clean up and leave the site.
     CleanUp,
+}
+
+impl Task {
+    /// Every task of building in cob, in the order of the work.
+    pub const ALL: [Self; 10] = [
+        Self::SetUp,
+        Self::Dig,
+        Self::Screen,
+        Self::Haul,
+        Self::Mix,
+        Self::Place,
+        Self::Pare,
+        Self::SetOpening,
+        Self::Cover,
+        Self::CleanUp,
+    ];
+
+    /// How a line and a message name it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::SetUp => "set up",
+            Self::Dig => "dig",
+            Self::Screen => "screen",
+            Self::Haul => "haul",
+            Self::Mix => "mix",
+            Self::Place => "place",
+            Self::Pare => "pare",
+            Self::SetOpening => "set openings",
+            Self::Cover => "cover",
+            Self::CleanUp => "clean up",
+        }
+    }
 }
 
 /// What hours are counted by.
@@ -99,4 +132,78 @@ pub struct LabourConstant {
     pub make_up: Vec<GradeShare>,
     /// Where the hours come from.
     pub source: String,
+}
+
+impl Crew {
+    /// What does not hold across its fields.
+    pub fn faults(&self) -> Vec<Fault> {
+        make_up_faults(&self.make_up)
+    }
+}
+
+impl LabourConstant {
+    /// What does not hold across its fields.
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        let Self {
+            low, likely, high, ..
+        } = self;
+        if likely < low || high < likely {
+            faults.push(Fault::of_field(
+                "likely_hours",
+                "HOURS_OUT_OF_ORDER",
+                format!("{low} at the least, {likely} as a rule and {high} at the most are out of order; each may not be below the one before"),
+            ));
+        }
+        if !self.make_up.is_empty() {
+            faults.extend(make_up_faults(&self.make_up));
+        }
+        faults
+    }
+}
+
+impl LabourConstant {
+    /// Who does it: its own make-up, or the crew's when it has none.
+    pub fn done_by<'a>(&'a self, crew: &'a Crew) -> &'a [GradeShare] {
+        if self.make_up.is_empty() {
+            &crew.make_up
+        } else {
+            &self.make_up
+        }
+    }
+}
+
+/// A make-up names each grade once, and its shares total one.
+fn make_up_faults(make_up: &[GradeShare]) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    for (at, share) in make_up.iter().enumerate() {
+        if make_up[..at]
+            .iter()
+            .any(|earlier| earlier.grade == share.grade)
+        {
+            faults.push(Fault::of_field(
+                format!("make_up[{at}].grade"),
+                "GRADE_TWICE",
+                format!(
+                    "{} stands twice; give each grade once, with all its share",
+                    share.grade
+                ),
+            ));
+        }
+    }
+    match Share::checked_sum(make_up.iter().map(|share| share.share)) {
+        Some(sum) if sum == Share::WHOLE => {}
+        sum => faults.push(Fault::of_field(
+            "make_up",
+            "SHARES_MUST_TOTAL_ONE",
+            format!(
+                "the shares of the make-up add up to {}; they must add up to 100 %",
+                sum.map_or_else(
+                    || "more than can be reckoned with".to_owned(),
+                    |sum| sum.to_string()
+                )
+            ),
+        )),
+    }
+    faults
 }

@@ -1,0 +1,309 @@
+//! The estimate: a job's takeoff priced on a date, line by line, in the order material, labour, overhead,
+//! contingency, profit, tax. Every line carries its basis, and what is shown adds up to the total.
+//!
+//! Whatever is missing is named, all of it at once, and never guessed. Keeping an estimate is for the store.
+
+use hod_units::{Currency, Date, Decimal, Hours, Money};
+
+use self::labour::Drivers;
+use self::material::PricedMaterial;
+use self::price_chain::{LoadedRate, PriceChain};
+use self::tasks::ChosenTask;
+use crate::basis::{Basis, Joint, Term};
+use crate::build_up::build_up;
+use crate::fault::{Fault, collect, too_large};
+use crate::id::{CrewId, Grade, Method, MixId, SiteId};
+use crate::job::Job;
+use crate::mix::Recipe;
+use crate::price::PriceList;
+use crate::region::Region;
+use crate::site::Site;
+use crate::takeoff::{self, Takeoff};
+use crate::text::Text;
+use crate::unit::Unit;
+use crate::work::{Crew, LabourConstant, Task};
+
+mod labour;
+mod material;
+mod price_chain;
+mod tasks;
+
+/// The engine that makes an estimate; kept with it, so that a later one can say what changed.
+pub const ENGINE_VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// What a job is priced with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Inputs {
+    /// The day whose prices and rates hold.
+    pub on: Date,
+    /// Where the job stands.
+    pub site: Site,
+    /// The site's region, whose build-up, currency and rounding hold; then its parents, nearest first.
+    pub regions: Vec<Region>,
+    /// Their lists, in the same order.
+    pub lists: Vec<PriceList>,
+    /// The job's mix and its materials.
+    pub recipe: Recipe,
+    /// The job's crew.
+    pub crew: Crew,
+    /// All labour constants that there are to choose from.
+    pub constants: Vec<LabourConstant>,
+}
+
+/// A takeoff priced on a date.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Estimate {
+    /// Of every amount.
+    pub currency: Currency,
+    /// What was measured.
+    pub takeoff: Takeoff,
+    /// The lines, in the order of their kinds.
+    pub lines: Vec<Line>,
+    /// The hours, in the order of the work.
+    pub labour: Vec<LabourLine>,
+    /// The sums of the lines.
+    pub totals: Totals,
+    /// Batches for the job.
+    pub batch_count: u32,
+}
+
+/// What a line is for. A closed list, in the order of an estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LineKind {
+    /// Bought or dug.
+    Material,
+    /// Hours of a task and grade.
+    Labour,
+    /// Hired or worn.
+    Equipment,
+    /// Direct cost that is none of these.
+    Other,
+    /// Site overhead and firm overhead.
+    Overhead,
+    /// Contingency.
+    Contingency,
+    /// Profit.
+    Profit,
+    /// Tax.
+    Tax,
+}
+
+/// A line of an estimate: `amount` is quantity times unit price, rounded; on a step of the build-up what the basis
+/// comes to, rounded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What it is for.
+    pub kind: LineKind,
+    /// What it is: a material's name, a task and grade, a step of the build-up.
+    pub item: Text,
+    /// How much, in `unit`; on a step of the build-up its percentage.
+    pub quantity: Decimal,
+    /// What it is counted in.
+    pub unit: Unit,
+    /// Money to one unit; `None` on a step of the build-up.
+    pub unit_price: Option<Decimal>,
+    /// Where the unit price came from: `regions/coast/prices/sand-2026, 2026-03-01`; empty without one.
+    pub price_source: Text,
+    /// Rounded to the currency's minor unit.
+    pub amount: Money,
+    /// How the quantity came about; on a step of the build-up, the amount.
+    pub basis: Basis,
+}
+
+/// Hours of a task for a grade.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LabourLine {
+    /// What is done.
+    pub task: Task,
+    /// Who does it.
+    pub grade: Grade,
+    /// Person-hours, to 0.01.
+    pub hours: Hours,
+    /// As on its line.
+    pub amount: Money,
+}
+
+/// The sums of the lines by kind. `total` is the sum of the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Totals {
+    /// Materials.
+    pub material: Money,
+    /// Labour.
+    pub labour: Money,
+    /// Equipment.
+    pub equipment: Money,
+    /// Other direct cost.
+    pub other: Money,
+    /// Site and firm overhead.
+    pub overhead: Money,
+    /// Contingency.
+    pub contingency: Money,
+    /// Profit.
+    pub profit: Money,
+    /// Tax.
+    pub tax: Money,
+    /// All of them.
+    pub total: Money,
+}
+
+/// What a job must name before it can be priced.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Named<'job> {
+    /// Where it stands.
+    pub site: &'job SiteId,
+    /// The recipe.
+    pub mix: &'job MixId,
+    /// The method of mixing.
+    pub mixing: &'job Method,
+    /// Who works.
+    pub crew: &'job CrewId,
+}
+
+/// What the job names, for whoever fetches the inputs; refused with every name that is missing.
+pub fn named(job: &Job) -> Result<Named<'_>, Vec<Fault>> {
+    if let (Some(site), Some(mix), Some(mixing), Some(crew)) =
+        (&job.site, &job.mix, &job.mixing, &job.crew)
+    {
+        return Ok(Named {
+            site,
+            mix,
+            mixing,
+            crew,
+        });
+    }
+    let lacks = [
+        (
+            job.site.is_none(),
+            "site",
+            "JOB_NAMES_NO_SITE",
+            "the job names no site; give the site whose region's prices hold",
+        ),
+        (
+            job.mix.is_none(),
+            "mix",
+            "JOB_NAMES_NO_MIX",
+            "the job names no mix; give the recipe, such as house-cob",
+        ),
+        (
+            job.mixing.is_none(),
+            "mixing",
+            "JOB_NAMES_NO_MIXING",
+            "the job names no method of mixing; give one that has a labour constant, such as tarp",
+        ),
+        (
+            job.crew.is_none(),
+            "crew",
+            "JOB_NAMES_NO_CREW",
+            "the job names no crew; give who works, such as practised",
+        ),
+    ];
+    let fault = |(_, field, reason, message): (bool, &str, _, &str)| {
+        Fault::of_field(field, reason, message)
+    };
+    Err(lacks.into_iter().filter(|lack| lack.0).map(fault).collect())
+}
+
+/// Prices a job. Refused with every fault of its walls, everything that it does not name and everything that its
+/// inputs lack.
+pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
+    let mut faults = Vec::new();
+    let named = collect(&mut faults, named(job));
+    let takeoff = collect(&mut faults, takeoff::measure(job, Some(&inputs.recipe)));
+    let chain = PriceChain::of(inputs, &mut faults);
+    let prices = chain.prices(&inputs.recipe, &mut faults);
+    let tasks = named
+        .map(|named| tasks::choose(job, named.mixing, inputs, &mut faults))
+        .unwrap_or_default();
+    let rates = chain.rates(&tasks, &inputs.crew, &mut faults);
+    match (takeoff, inputs.regions.first()) {
+        (Some(takeoff), Some(region)) if faults.is_empty() => {
+            let priced = Priced {
+                inputs,
+                region,
+                prices,
+                tasks,
+                rates,
+            };
+            priced.estimate(job, takeoff).map_err(|fault| vec![fault])
+        }
+        _ => Err(faults),
+    }
+}
+
+/// All that an estimate needs beside its takeoff, found and checked.
+struct Priced<'a> {
+    inputs: &'a Inputs,
+    region: &'a Region,
+    prices: Vec<PricedMaterial<'a>>,
+    tasks: Vec<ChosenTask<'a>>,
+    rates: Vec<LoadedRate>,
+}
+
+impl Priced<'_> {
+    fn estimate(&self, job: &Job, takeoff: Takeoff) -> Result<Estimate, Fault> {
+        let batch_count = takeoff.batches.as_ref().map_or(0, |batches| batches.count);
+        let batches = Term::new(Joint::Start, batch_count.into(), Unit::Batch, "batches", "");
+        let mut lines = Vec::with_capacity(48);
+        for priced in &self.prices {
+            let line = priced.line(&batches, self.region);
+            lines.push(
+                line.ok_or_else(|| too_large(&format!("the line of {}", priced.material.id)))?,
+            );
+        }
+        let drivers = Drivers {
+            walls: &job.walls,
+            takeoff: &takeoff,
+            recipe: &self.inputs.recipe,
+            site: &self.inputs.site,
+            batches,
+        };
+        let mut labour = Vec::with_capacity(32);
+        for chosen in &self.tasks {
+            let hours = labour::hours(chosen, &drivers, &self.inputs.crew)
+                .ok_or_else(|| too_large(&format!("the hours to {}", chosen.task.word())))?;
+            for graded in hours {
+                let line = graded.line(chosen.task, &self.rates, self.region);
+                let (line, summary) =
+                    line.ok_or_else(|| too_large(&format!("the pay to {}", chosen.task.word())))?;
+                lines.push(line);
+                labour.push(summary);
+            }
+        }
+        let overflow = || too_large("the price of the job");
+        let steps = build_up(self.region, &lines).ok_or_else(overflow)?;
+        lines.extend(steps);
+        let totals = Totals::of(self.region.currency, &lines).ok_or_else(overflow)?;
+        Ok(Estimate {
+            currency: self.region.currency,
+            takeoff,
+            lines,
+            labour,
+            totals,
+            batch_count,
+        })
+    }
+}
+
+impl Totals {
+    /// The sums of lines by kind; `None` on overflow.
+    fn of(currency: Currency, lines: &[Line]) -> Option<Self> {
+        let of = |kind| {
+            let amounts = lines
+                .iter()
+                .filter(|line| line.kind == kind)
+                .map(|line| line.amount);
+            Money::checked_sum(currency, amounts).ok()
+        };
+        Some(Self {
+            material: of(LineKind::Material)?,
+            labour: of(LineKind::Labour)?,
+            equipment: of(LineKind::Equipment)?,
+            other: of(LineKind::Other)?,
+            overhead: of(LineKind::Overhead)?,
+            contingency: of(LineKind::Contingency)?,
+            profit: of(LineKind::Profit)?,
+            tax: of(LineKind::Tax)?,
+            total: Money::checked_sum(currency, lines.iter().map(|line| line.amount)).ok()?,
+        })
+    }
+}

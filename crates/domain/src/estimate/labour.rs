@@ -1,0 +1,256 @@
+//! Lines of labour: what drives each task, the hours that follow, and their pay by grade.
+//! Hours are shown to 0.01 and shared so that the grades of a task add up to it.
+
+use hod_units::{Decimal, Hours, Money, Rounding, round, split};
+use rust_decimal::dec;
+
+use super::price_chain::LoadedRate;
+use super::tasks::ChosenTask;
+use super::{LabourLine, Line, LineKind};
+use crate::basis::{Basis, Joint, Term};
+use crate::geometry::WallDrawing;
+use crate::id::Grade;
+use crate::mix::Recipe;
+use crate::region::Region;
+use crate::site::Site;
+use crate::takeoff::Takeoff;
+use crate::text::Text;
+use crate::unit::{Unit, round_up};
+use crate::work::{Crew, Driver, LabourConstant, Task};
+
+/// Hours are shown to a hundredth.
+const HOUR_PLACES: u32 = 2;
+
+/// Shares are weighed to twelve places, so that the last digits of a division cannot move a hundredth of an hour.
+const WEIGHT_PLACES: u32 = 12;
+
+/// Soil is carried this far before carrying it further counts.
+const NEAR_HAUL_M: Decimal = dec!(25);
+
+/// What hours are counted by, in this job.
+pub(super) struct Drivers<'a> {
+    /// The walls as drawn.
+    pub walls: &'a [WallDrawing],
+    /// The walls as measured.
+    pub takeoff: &'a Takeoff,
+    /// What a batch takes.
+    pub recipe: &'a Recipe,
+    /// How far soil is carried.
+    pub site: &'a Site,
+    /// How many batches, as the first term of a basis.
+    pub batches: Term,
+}
+
+impl Drivers<'_> {
+    /// How much there is of what a driver counts; `None` on overflow.
+    fn count(&self, driver: Driver) -> Option<Basis> {
+        let totals = &self.takeoff.totals;
+        Some(match driver {
+            Driver::Batch => Basis::of([self.batches.clone()]),
+            Driver::M3Placed => drawn(totals.placed.cubic_metres(), Unit::M3, "placed volume"),
+            Driver::M3Bank => self.recipe.dug_bank().times_over(&self.batches),
+            Driver::M3Loose => self.recipe.dug_loose().times_over(&self.batches),
+            Driver::M3Loose25m => self.carried_further()?,
+            Driver::M2Face => {
+                let mut faces = drawn(totals.inner_face.square_metres(), Unit::M2, "inner faces");
+                let outer = totals.outer_face.square_metres();
+                faces
+                    .terms
+                    .push(Term::new(Joint::Plus, outer, Unit::M2, "outer faces", ""));
+                faces
+            }
+            Driver::Lift => {
+                let lifts: usize = self
+                    .takeoff
+                    .walls
+                    .iter()
+                    .map(|wall| wall.measure.lifts.len())
+                    .sum();
+                drawn(lifts.into(), Unit::Lift, "lifts")
+            }
+            Driver::Opening => {
+                let openings: usize = self.walls.iter().map(|wall| wall.openings.len()).sum();
+                drawn(openings.into(), Unit::Each, "openings")
+            }
+            Driver::Job => drawn(Decimal::ONE, Unit::Each, "job"),
+        })
+    }
+
+    /// Loose soil times the whole or begun 25 m beyond the first 25 m; nothing when it is mixed close by.
+    fn carried_further(&self) -> Option<Basis> {
+        let beyond = self.site.haul_distance.metres().checked_sub(NEAR_HAUL_M)?;
+        let further = round_up(beyond.checked_div(NEAR_HAUL_M)?, 0)?;
+        if further <= Decimal::ZERO {
+            return Some(Basis::default());
+        }
+        let source = format!("sites/{}", self.site.id);
+        let term = Term::new(Joint::Times, further, Unit::Number, "further 25 m", source);
+        Some(
+            self.recipe
+                .dug_loose()
+                .times_over(&self.batches)
+                .carried_on(&[term]),
+        )
+    }
+}
+
+fn drawn(value: Decimal, unit: Unit, label: &'static str) -> Basis {
+    Basis::of([Term::new(Joint::Start, value, unit, label, "")])
+}
+
+/// A grade's hours of a task.
+pub(super) struct GradedHours {
+    grade: Grade,
+    hours: Decimal,
+    basis: Basis,
+}
+
+/// The hours of a task by grade, in the order in which its constants name them; none when they come to nothing.
+/// `None` on overflow.
+pub(super) fn hours(
+    chosen: &ChosenTask,
+    drivers: &Drivers,
+    crew: &Crew,
+) -> Option<Vec<GradedHours>> {
+    let crew_source = Text::from(format!("crews/{}", crew.id));
+    let mut by_grade: Vec<GradedHours> = Vec::with_capacity(crew.make_up.len());
+    for constant in &chosen.constants {
+        let count = drivers.count(constant.driver)?;
+        if !count.work()?.is_zero() && !constant.likely.is_zero() {
+            share_out(constant, &count, crew, &crew_source, &mut by_grade);
+        }
+    }
+    let exact = by_grade
+        .iter()
+        .map(|graded| graded.basis.work())
+        .collect::<Option<Vec<Decimal>>>()?;
+    let sum = exact
+        .iter()
+        .try_fold(Decimal::ZERO, |sum, hours| sum.checked_add(*hours))?;
+    let whole = round(sum, HOUR_PLACES, Rounding::HalfAwayFromZero);
+    if whole.is_zero() {
+        return Some(Vec::new());
+    }
+    let weights: Vec<Decimal> = exact
+        .into_iter()
+        .map(|hours| round(hours, WEIGHT_PLACES, Rounding::HalfAwayFromZero))
+        .collect();
+    for (graded, hours) in by_grade
+        .iter_mut()
+        .zip(split(whole, &weights, HOUR_PLACES)?)
+    {
+        graded.hours = hours;
+    }
+    Some(by_grade)
+}
+
+/// Adds a constant's hours to each grade that does them: count x hours x the crew's factor x the grade's share.
+fn share_out(
+    constant: &LabourConstant,
+    count: &Basis,
+    crew: &Crew,
+    crew_source: &Text,
+    by_grade: &mut Vec<GradedHours>,
+) {
+    let source = Text::from(format!("labourConstants/{}", constant.id));
+    let made_up_by = if constant.make_up.is_empty() {
+        crew_source
+    } else {
+        &source
+    };
+    let likely = Term::new(
+        Joint::Times,
+        constant.likely.hours(),
+        Unit::H,
+        hours_to(constant.driver),
+        &source,
+    );
+    let factor = Term::new(
+        Joint::Times,
+        crew.hours_factor,
+        Unit::Number,
+        "times a practised crew's hours",
+        crew_source,
+    );
+    for share in constant
+        .done_by(crew)
+        .iter()
+        .filter(|share| share.share.is_positive())
+    {
+        let percent = share.share.percent();
+        let share_of = Term::new(
+            Joint::PercentOf,
+            percent,
+            Unit::Percent,
+            "share of the hours",
+            made_up_by,
+        );
+        let basis = count.carried_on(&[likely.clone(), factor.clone(), share_of]);
+        match by_grade
+            .iter_mut()
+            .find(|graded| graded.grade == share.grade)
+        {
+            Some(graded) => graded.basis.terms.extend(basis.terms),
+            None => by_grade.push(GradedHours {
+                grade: share.grade.clone(),
+                hours: Decimal::ZERO,
+                basis: basis.to("to 0.01 h, so that the grades add up to the task"),
+            }),
+        }
+    }
+}
+
+/// What one unit of a driver takes, in words.
+const fn hours_to(driver: Driver) -> &'static str {
+    match driver {
+        Driver::Batch => "hours to a batch",
+        Driver::M3Placed => "hours to a m3 placed",
+        Driver::M3Bank => "hours to a m3 in the bank",
+        Driver::M3Loose => "hours to a m3 loose",
+        Driver::M3Loose25m => "hours to a m3 loose each further 25 m",
+        Driver::M2Face => "hours to a m2 of face",
+        Driver::Lift => "hours to a lift",
+        Driver::Opening => "hours to an opening",
+        Driver::Job => "hours to a job",
+    }
+}
+
+impl GradedHours {
+    /// Its line, and the same in short; `None` on overflow, or without a rate for the grade.
+    pub fn line(
+        self,
+        task: Task,
+        rates: &[LoadedRate],
+        region: &Region,
+    ) -> Option<(Line, LabourLine)> {
+        let Self {
+            grade,
+            hours,
+            basis,
+        } = self;
+        let rate = rates.iter().find(|rate| rate.grade == grade)?;
+        let amount = Money::new(rate.amount, region.currency)
+            .checked_mul(hours)
+            .ok()?
+            .rounded(region.rounding);
+        let line = Line {
+            kind: LineKind::Labour,
+            item: Text::from(format!("{}, {grade}", task.word())),
+            quantity: hours,
+            unit: Unit::H,
+            unit_price: Some(rate.amount),
+            price_source: rate.source.clone(),
+            amount,
+            basis,
+        };
+        Some((
+            line,
+            LabourLine {
+                task,
+                grade,
+                hours: Hours::from_hours(hours),
+                amount,
+            },
+        ))
+    }
+}

@@ -1,0 +1,130 @@
+//! A recipe: a mix together with its materials, once everything in it is known and weighed as it must be.
+//! From it follow the batch and what a batch takes of each material. How many batches there are is for the takeoff,
+//! and what they cost for the estimate.
+
+use super::batch::Batch;
+use super::part::Part;
+use super::portion::{self, Portion};
+use super::{Mix, weighing};
+use crate::basis::Basis;
+use crate::fault::{Fault, too_large};
+use crate::id::MaterialId;
+use crate::material::{Material, Supply};
+
+/// Proof that every ingredient, the straw and the water of a mix are there, and weighed as needed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recipe {
+    mix: Mix,
+    materials: Vec<Material>,
+    batch: Batch,
+    portions: Vec<Portion>,
+    dug_loose: Basis,
+    dug_bank: Basis,
+}
+
+impl Recipe {
+    /// A mix and its materials; refused with every fault there is. Materials that the mix does not name are left out.
+    pub fn new(mix: Mix, materials: Vec<Material>) -> Result<Self, Vec<Fault>> {
+        let materials: Vec<Material> = materials
+            .into_iter()
+            .filter(|material| mix.names(&material.id))
+            .collect();
+        let faults = faults(&mix, &materials);
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let batch = Batch::of(&mix, &materials).map_err(|fault| vec![fault])?;
+        let parts = Part::all(&mix, &materials);
+        let portions = portion::all(&mix, &materials, &parts, batch.yield_placed)
+            .ok_or_else(|| vec![too_large(&format!("a batch of mix {}", mix.id))])?;
+        let dug = || {
+            parts
+                .iter()
+                .filter(|part| part.material.supply == Supply::Site)
+        };
+        let dug_loose = Basis::sum(dug().map(Part::loose));
+        let dug_bank = Basis::sum(dug().map(Part::bank));
+        Ok(Self {
+            mix,
+            materials,
+            batch,
+            portions,
+            dug_loose,
+            dug_bank,
+        })
+    }
+
+    /// The mix.
+    pub fn mix(&self) -> &Mix {
+        &self.mix
+    }
+
+    /// Its materials.
+    pub fn materials(&self) -> &[Material] {
+        &self.materials
+    }
+
+    /// One of its materials; `None` when the mix does not name it.
+    pub fn material(&self, id: &MaterialId) -> Option<&Material> {
+        self.materials.iter().find(|material| material.id == *id)
+    }
+
+    /// What one making of it takes and gives.
+    pub fn batch(&self) -> &Batch {
+        &self.batch
+    }
+
+    /// What one making of it takes of each material: the ingredients in the order of the mix, then straw, then water.
+    /// A material of which nothing is needed is left out.
+    pub fn portions(&self) -> &[Portion] {
+        &self.portions
+    }
+
+    /// Loose volume of the ingredients dug on the site that a batch takes, m3; without terms when all are bought.
+    pub fn dug_loose(&self) -> &Basis {
+        &self.dug_loose
+    }
+
+    /// What that was in the bank, m3.
+    pub fn dug_bank(&self) -> &Basis {
+        &self.dug_bank
+    }
+}
+
+/// Everything that stands in the way: of the mix, of its materials, and of weighing them.
+fn faults(mix: &Mix, materials: &[Material]) -> Vec<Fault> {
+    let mut faults = mix.faults();
+    for fault in &mut faults {
+        fault.subject = format!("mixes/{}", mix.id);
+    }
+    faults.extend(missing(mix, materials));
+    for material in materials {
+        let subject = format!("materials/{}", material.id);
+        faults.extend(
+            material
+                .faults()
+                .into_iter()
+                .map(|fault| fault.about(&subject)),
+        );
+    }
+    faults.extend(weighing::faults(mix, materials));
+    faults
+}
+
+/// A fault for each material that the mix names and that is not there.
+fn missing(mix: &Mix, materials: &[Material]) -> Vec<Fault> {
+    let is_there = |id: &MaterialId| materials.iter().any(|material| material.id == *id);
+    let mut missing: Vec<&MaterialId> = mix.material_ids().filter(|id| !is_there(id)).collect();
+    missing.dedup();
+    let fault = |id: &MaterialId| {
+        Fault::of_resource(
+            format!("materials/{id}"),
+            "MATERIAL_UNKNOWN",
+            format!(
+                "mix {} needs {id}, which is not among the materials; add materials/{id}, or change the mix",
+                mix.id
+            ),
+        )
+    };
+    missing.into_iter().map(fault).collect()
+}

@@ -1,0 +1,278 @@
+//! The takeoff: what the walls of a job measure, and how many batches of the mix that takes. No money.
+//! The sizes come from `geometry`, the yield of a batch from the recipe; what is ordered and paid is for the estimate.
+
+use hod_units::{Area, Decimal, Length, Rounding, Share, Volume};
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::basis::{Basis, Joint, Term};
+use crate::fault::{Fault, too_large};
+use crate::geometry::{self, Slice, WallMeasure, Working};
+use crate::job::Job;
+use crate::mix::Recipe;
+use crate::text::Text;
+use crate::unit::Unit;
+
+/// Measured quantities.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Takeoff {
+    /// The walls in the order of the job.
+    pub walls: Vec<WallTakeoff>,
+    /// The sums over all walls.
+    pub totals: TakeoffTotals,
+    /// Batches for the job; `None` without a recipe.
+    pub batches: Option<BatchCount>,
+}
+
+/// A wall, measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WallTakeoff {
+    /// Its sizes.
+    pub measure: WallMeasure,
+    /// For each lift of the measure the batches that it takes alone, waste within, rounded up for its card; empty
+    /// without a recipe. They do not add up to the job's.
+    pub lift_batches: Vec<u32>,
+    /// How the net volume came about.
+    pub basis: Basis,
+}
+
+/// The sums over all walls, each as on a [`WallMeasure`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct TakeoffTotals {
+    /// With nothing taken out.
+    pub gross: Volume,
+    /// Openings, niches and inclusions.
+    pub displaced: Volume,
+    /// Finished.
+    pub net: Volume,
+    /// Placed, before it is pared.
+    pub placed: Volume,
+    /// Inner faces, net of openings.
+    pub inner_face: Area,
+    /// Outer faces likewise.
+    pub outer_face: Area,
+    /// Jambs, heads and sills.
+    pub reveal: Area,
+    /// Of the centre lines.
+    pub length: Length,
+    /// At the base.
+    pub plan_area: Area,
+}
+
+/// Batches for a job: placed volume and waste over the yield, rounded up once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BatchCount {
+    /// How many.
+    pub count: u32,
+    /// How that came about.
+    pub basis: Basis,
+}
+
+/// Measures a job; with a recipe, counts its batches too. Refused with every fault of the walls.
+pub fn measure(job: &Job, recipe: Option<&Recipe>) -> Result<Takeoff, Vec<Fault>> {
+    if job.walls.is_empty() {
+        let message = "the job has no walls; draw at least one";
+        return Err(vec![Fault::of_field("walls", "JOB_HAS_NO_WALLS", message)]);
+    }
+    let measures = geometry::measure(&job.walls)
+        .map_err(|faults| faults.iter().map(Fault::from).collect::<Vec<_>>())?;
+    let overflow = || vec![too_large("the takeoff of the job")];
+    let totals = TakeoffTotals::of(&measures).ok_or_else(overflow)?;
+    let making = recipe.map(|recipe| Making::of(job, recipe));
+    let walls = measures
+        .into_iter()
+        .map(|measure| WallTakeoff::of(measure, making.as_ref()))
+        .collect::<Option<Vec<_>>>()
+        .ok_or_else(overflow)?;
+    let batches = match &making {
+        Some(making) => Some(making.batches(totals.placed).ok_or_else(overflow)?),
+        None => None,
+    };
+    Ok(Takeoff {
+        walls,
+        totals,
+        batches,
+    })
+}
+
+impl WallTakeoff {
+    fn of(measure: WallMeasure, making: Option<&Making>) -> Option<Self> {
+        let lift_batches = match making {
+            Some(making) => measure
+                .lifts
+                .iter()
+                .map(|lift| making.count(lift.volume))
+                .collect::<Option<_>>()?,
+            None => Vec::new(),
+        };
+        let basis = net_basis(&measure);
+        Some(Self {
+            measure,
+            lift_batches,
+            basis,
+        })
+    }
+}
+
+impl TakeoffTotals {
+    /// `None` on overflow.
+    fn of(measures: &[WallMeasure]) -> Option<Self> {
+        measures.iter().try_fold(Self::default(), |sum, wall| {
+            Some(Self {
+                gross: sum.gross.checked_add(wall.gross)?,
+                displaced: sum.displaced.checked_add(wall.displaced)?,
+                net: sum.net.checked_add(wall.net)?,
+                placed: sum.placed.checked_add(wall.placed)?,
+                inner_face: sum.inner_face.checked_add(wall.inner_face)?,
+                outer_face: sum.outer_face.checked_add(wall.outer_face)?,
+                reveal: sum.reveal.checked_add(wall.reveal)?,
+                length: sum.length.checked_add(wall.length)?,
+                plan_area: sum.plan_area.checked_add(wall.plan_area)?,
+            })
+        })
+    }
+}
+
+/// How placed volume becomes batches in a job.
+struct Making {
+    waste: Share,
+    waste_source: Text,
+    yield_placed: Volume,
+    yield_source: Text,
+}
+
+impl Making {
+    /// The job's own waste, or the mix's when the job says nothing.
+    fn of(job: &Job, recipe: &Recipe) -> Self {
+        let mix = recipe.mix();
+        let how = if mix.batch_yield_measured.is_some() {
+            "measured"
+        } else {
+            "by mass balance"
+        };
+        let (waste, waste_source) = match job.waste {
+            Some(waste) => (waste, Text::from("job")),
+            None => (mix.waste, Text::from(format!("mixes/{}", mix.id))),
+        };
+        Self {
+            waste,
+            waste_source,
+            yield_placed: recipe.batch().yield_placed,
+            yield_source: Text::from(format!("mixes/{}, {how}", mix.id)),
+        }
+    }
+
+    /// placed x (1 + waste) / yield, up to a whole batch. `None` on overflow.
+    fn count(&self, placed: Volume) -> Option<u32> {
+        let earth = placed.checked_mul(self.waste.fraction().checked_add(Decimal::ONE)?)?;
+        let whole = earth.checked_ratio(self.yield_placed)?.floor();
+        // Exact: the quotient itself may be cut at its 28th digit, this product is not.
+        let is_enough = earth <= self.yield_placed.checked_mul(whole)?;
+        if is_enough {
+            whole.to_u32()
+        } else {
+            whole.to_u32()?.checked_add(1)
+        }
+    }
+
+    fn batches(&self, placed: Volume) -> Option<BatchCount> {
+        let waste = self.waste.percent();
+        let over = self.yield_placed.cubic_metres();
+        let basis = Basis::of([
+            Term::new(
+                Joint::Start,
+                placed.cubic_metres(),
+                Unit::M3,
+                "placed volume",
+                "",
+            ),
+            Term::new(
+                Joint::PlusPercent,
+                waste,
+                Unit::Percent,
+                "waste",
+                &self.waste_source,
+            ),
+            Term::new(
+                Joint::Over,
+                over,
+                Unit::M3,
+                "yield of a batch",
+                &self.yield_source,
+            ),
+        ]);
+        Some(BatchCount {
+            count: self.count(placed)?,
+            basis: basis.to("up to a whole batch"),
+        })
+    }
+}
+
+/// Gross from its working where that comes out at the gross as measured, else from the gross itself; less what
+/// displaces earth.
+fn net_basis(wall: &WallMeasure) -> Basis {
+    let drawn = |joint, value, unit, label: &'static str| Term::new(joint, value, unit, label, "");
+    let is_told = wall.working.volume().map(to_step) == Some(wall.gross);
+    let mut terms = match &wall.working {
+        Working::Product {
+            length,
+            is_mitred,
+            mean_height,
+            mean_thickness,
+        } if is_told => vec![
+            drawn(
+                Joint::Start,
+                length.metres(),
+                Unit::M,
+                if *is_mitred {
+                    "mean length between corners"
+                } else {
+                    "length"
+                },
+            ),
+            drawn(Joint::Times, mean_height.metres(), Unit::M, "mean height"),
+            drawn(
+                Joint::Times,
+                mean_thickness.metres(),
+                Unit::M,
+                "mean thickness",
+            ),
+        ],
+        Working::Slices(slices) if is_told => slices.iter().flat_map(slice_terms).collect(),
+        _ => vec![drawn(
+            Joint::Start,
+            wall.gross.cubic_metres(),
+            Unit::M3,
+            "gross volume as measured",
+        )],
+    };
+    if !wall.displaced.is_zero() {
+        let displaced = wall.displaced.cubic_metres();
+        terms.push(drawn(
+            Joint::Less,
+            displaced,
+            Unit::M3,
+            "openings, niches and inclusions",
+        ));
+    }
+    Basis::of(terms).to(if is_told { "to 0.000001 m3" } else { "" })
+}
+
+/// One level slice of a wall: its height times its mean plan area.
+fn slice_terms(slice: &Slice) -> [Term; 3] {
+    let drawn = |joint, value, unit, label: &'static str| Term::new(joint, value, unit, label, "");
+    [
+        drawn(Joint::Start, slice.to.metres(), Unit::M, "upper level"),
+        drawn(Joint::Less, slice.from.metres(), Unit::M, "lower level"),
+        drawn(
+            Joint::Times,
+            slice.mean_area.square_metres(),
+            Unit::M2,
+            "mean plan area",
+        ),
+    ]
+}
+
+/// To the step at which geometry hands out volumes.
+fn to_step(volume: Volume) -> Volume {
+    volume.rounded(6, Rounding::HalfAwayFromZero)
+}
