@@ -12,6 +12,7 @@ PRINTED = 1.5e-6
 NAMES = {
     "gross": "gross_volume_m3", "opening": "opening_volume_m3", "net": "net_volume_m3",
     "placed": "placed_volume_m3", "inner": "inner_face_m2", "outer": "outer_face_m2", "reveal": "reveal_m2",
+    "plan": "plan_area_m2", "length": "length_m",
 }
 
 

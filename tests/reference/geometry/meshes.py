@@ -17,9 +17,9 @@ from geometry.outlines import Bow, outline
 from geometry.quadrature import splay_ratio, wall_side
 from geometry.walls import Wall
 
-PLAN_STEP = 0.008
+PLAN_STEP = 0.01
 ARCH_STEP = 0.02
-LAYERS = 24
+LAYERS = 16
 OUTER, INNER, OTHER, REVEAL, OUTER_BACK, INNER_BACK, FRONT = range(1, 8)
 
 
@@ -90,12 +90,13 @@ def quads(grid: np.ndarray, centred: bool) -> np.ndarray:
 
 
 def solid(grids: list[tuple[np.ndarray, int]]) -> manifold3d.Manifold:
-    """A closed solid from grids of points, each with its label."""
+    """A closed solid from grids of points, each with its label, whichever way all of them are wound."""
     parts = [quads(grid, centred=label == OTHER) for grid, label in grids]
     labels = np.concatenate([np.full(len(part), label) for part, (_, label) in zip(parts, grids)])
-    corners = np.round(np.concatenate(parts).reshape(-1, 3), 10)
-    points, index = np.unique(corners, axis=0, return_inverse=True)
-    triangles = index.reshape(-1, 3)
+    corners = np.concatenate(parts)
+    if np.einsum("ti,ti->", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) < 0:
+        corners = corners[:, ::-1]
+    points, triangles = welded(corners)
     a, b, c = triangles.T
     whole = (a != b) & (b != c) & (c != a)
     mesh = manifold3d.Mesh64(
@@ -108,10 +109,14 @@ def solid(grids: list[tuple[np.ndarray, int]]) -> manifold3d.Manifold:
     return made
 
 
-def oriented(grids):
-    """The solid, turned outside in when its grids were wound the other way."""
-    made = solid(grids)
-    return made if made.volume() > 0 else solid([(grid[:, ::-1], label) for grid, label in grids])
+def welded(corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Triangles by index into points, corners within 1e-10 m of each other being one point."""
+    flat = corners.reshape(-1, 3)
+    steps = np.round(flat * 1e10).astype(np.int64)
+    # One odd multiplier a coordinate makes a key that is sorted far faster than rows are.
+    key = steps @ np.array([1, 0x9E3779B97F4A7C15 - 2**64, 0xC2B2AE3D27D4EB4F - 2**64], dtype=np.int64)
+    _, first, index = np.unique(key, return_index=True, return_inverse=True)
+    return flat[first], index.reshape(-1, 3)
 
 
 def wall_solid(wall: Wall, facets: Facets):
@@ -129,7 +134,7 @@ def wall_solid(wall: Wall, facets: Facets):
         (np.stack([outer[:, 1], inner[:, 1]], 1), OTHER), (np.stack([inner[:, 0], outer[:, 0]], 1), OTHER),
     ]
     ends = [(np.stack([inner[0], outer[0]]), OTHER), (np.stack([outer[-1], inner[-1]]), OTHER)]
-    return oriented(ring + ends)
+    return solid(ring + ends)
 
 
 def elevation_grid(wall, hole, facets) -> tuple[np.ndarray, np.ndarray]:
@@ -161,7 +166,7 @@ def lofted(layers: list[np.ndarray], labels: tuple[int, int]):
     first, last = layers[0], layers[-1]
     stack = np.stack(layers)
     sides = [stack[:, 0, ::-1], stack[:, -1], stack[:, :, 0], stack[:, ::-1, -1]]
-    return oriented([(first, labels[0]), (last[:, ::-1], labels[1])] + [(side, REVEAL) for side in sides])
+    return solid([(first, labels[0]), (last[:, ::-1], labels[1])] + [(side, REVEAL) for side in sides])
 
 
 def opening_solid(wall: Wall, hole: dict, facets: Facets, straight: bool):
@@ -217,6 +222,8 @@ def facet_bound(wall: Wall, facets: Facets | None = None) -> dict[str, float]:
     plan = facets.plan**2 / 6 if wall.curved else 0.0
     widest = float(wall.stretch(wall.offset("outer", 0.0)))
     face = wall.length * wall.top * widest
+    # A chord of the face stands inside its arc by up to this, and shortens the reveals by as much.
+    sagitta = widest * wall.radius * facets.plan**2 / 8 if wall.curved else 0.0
     volume, mouth, reveal = face * wall.base * plan, face * plan, 0.0
     for hole in wall.openings + wall.niches:
         shape, splay = outline(hole), splay_ratio(hole)
@@ -228,7 +235,8 @@ def facet_bound(wall: Wall, facets: Facets | None = None) -> dict[str, float]:
         mouth += lost + wide * tall * plan * widest
         # Where the outline's two ends run at a slant to each other, triangles overstate by the trapezoid rule.
         twist = ((splay + (wall.base / wall.radius if wall.curved else 0)) / facets.layers) ** 2 / 12
-        reveal += 2 * (wide + tall) * widest * wall.base * (facets.arch**2 / 24 + plan + twist)
+        rim = 2 * (wide + tall) * widest
+        reveal += rim * wall.base * (facets.arch**2 / 24 + plan + twist) + rim * sagitta
     return {name: 1.5 * value + 1e-6 for name, value in
             {"volume": volume, "face": mouth, "reveal": reveal}.items()}
 

@@ -31,7 +31,12 @@ class Figures:
     inner: float
     outer: float
     reveal: float
+    plan: float
     lifts: list[float]
+
+    def printed(self) -> dict[str, float]:
+        """The single figures under the names of `compare`."""
+        return {name: value for name, value in vars(self).items() if name != "lifts"}
 
 
 def unit_nodes(order: int) -> tuple[np.ndarray, np.ndarray]:
@@ -192,5 +197,12 @@ def assemble(wall, paring, breaks, gross, displaced, faces, reveal) -> Figures:
     return Figures(
         gross=float(gross.sum()), opening=displaced_m3, net=float(earth.sum()),
         placed=float(placed.sum()), inner=float(faces["inner"].sum()),
-        outer=float(faces["outer"].sum()), reveal=reveal, lifts=lifts,
+        outer=float(faces["outer"].sum()), reveal=reveal, plan=plan_area(wall), lifts=lifts,
     )
+
+
+def plan_area(wall: Wall) -> float:
+    """Area of the base, whole."""
+    depth, weight = unit_nodes(DEPTH_ORDER)
+    outer, inner = wall.offset("outer", 0.0), wall.offset("inner", 0.0)
+    return float(abs(inner - outer) * wall.length * (wall.stretch(outer + (inner - outer) * depth) * weight).sum())

@@ -44,7 +44,7 @@ def right_angled(draw, job) -> None:
 
 def curved(draw, job) -> None:
     points = ring_points(draw, draw.randint(3, 5)) if draw.random() < 0.6 else rectilinear_points(draw)
-    bends = [draw.uniform(-60, 75) if draw.random() < 0.5 else 0.0 for _ in points]
+    bends = [draw.choice([0.0, 0.0, draw.uniform(5, 75), draw.uniform(-60, -5)]) for _ in points]
     bends[draw.randrange(len(bends))] = draw.uniform(25, 75)
     job["wall"] = run_walls(draw, points, bends)
 
@@ -117,7 +117,7 @@ def run_style(draw) -> dict:
 def edge_row(draw, style: dict, name: str, start, end, bend: float) -> dict:
     row = {"id": name}
     chord = math.dist(start, end)
-    if abs(bend) > 1:
+    if bend:
         row["radius_m"] = round(chord / (2 * math.sin(math.radians(abs(bend)) / 2)), 6)
         row["bend_deg"] = round(bend, 6)
         length = row["radius_m"] * math.radians(abs(bend))
@@ -150,7 +150,7 @@ def chain(draw, job) -> None:
     for _ in range(count):
         step, x, y = draw.uniform(2.5, 5), *points[-1]
         points.append((x + step * math.cos(heading), y + step * math.sin(heading)))
-        bends.append(draw.uniform(-50, 50) if draw.random() < 0.3 else 0.0)
+        bends.append(draw.choice([0.0, 0.0, draw.uniform(5, 50), draw.uniform(-50, -5)]))
         heading += math.radians(draw.uniform(25, 110) * draw.choice([1, -1]))
     job["wall"] = run_walls(draw, points, bends + [0.0], closed=False)
 
@@ -163,7 +163,7 @@ def tee(draw, job) -> None:
     chord = draw.uniform(5, 8)
     host = edge_row(draw, style, "host", (0, 0), (chord, 0), bend)
     length = host.get("length_m") or host["radius_m"] * math.radians(abs(host["bend_deg"]))
-    guest = edge_row(draw, style, "guest", (0, 0), (draw.uniform(2.5, 5), 0), draw.choice([0.0, draw.uniform(-60, 60)]))
+    guest = edge_row(draw, style, "guest", (0, 0), (draw.uniform(2.5, 5), 0), draw.choice([0.0, draw.uniform(5, 60), draw.uniform(-60, -5)]))
     turn = round(draw.uniform(35, 145), 2) * draw.choice([1, -1]) if draw.random() < 0.7 else 90
     prefix, key = draw.choice([("", "ends"), ("start_", "starts")])
     guest[key] = "into:host"
@@ -225,13 +225,21 @@ def wall_well_cut(plan: Plan, name: str) -> bool:
 
 
 def lands_well(plan: Plan, tee) -> bool:
-    """Whether a guest meets its host clear of the host's own ends."""
+    """Whether a guest meets its host once, and clear of the host's own ends."""
     guest = sections.alone(plan, tee.guest)
     host = sections.host_of(plan, guest, tee)
     z = np.linspace(0, sections.tee_height(plan, tee), 5)
     cut = sections.tee_cut(plan, guest, tee, z)
     stations = np.concatenate([host.station(points, tee.at) for points in (cut.left, cut.right)])
-    return bool((stations > 0.8).all() and (stations < host.wall.length - 0.8).all())
+    if (stations < 0.8).any() or (stations > host.wall.length - 0.8).any():
+        return False
+    # A curved guest may not come round to its host a second time.
+    away = (0.0, guest.wall.length - 1.5) if tee.end == "end" else (1.5, guest.wall.length)
+    return centre_line(guest, *away).distance(centre_line(host, 0.0, host.wall.length)) > 0.65
+
+
+def centre_line(placed, low: float, high: float):
+    return shapely.LineString(placed.point(np.linspace(low, high, 65), 0.0))
 
 
 def runs_clear(plan: Plan) -> bool:

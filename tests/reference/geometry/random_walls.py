@@ -45,7 +45,7 @@ def random_wall(draw: random.Random, name: str) -> dict:
         row["lift_height_m"] = draw.choice([0.25, 0.3, 0.4, 0.5, round(draw.uniform(0.2, 0.7), 3)])
     cut_out(draw, row)
     if draw.random() < 0.2:
-        row["inclusion"] = [{"count": draw.randint(1, 12), "volume_l": round(draw.uniform(0.2, 4), 2)}]
+        row["inclusion"] = [{"id": "bottles", "count": draw.randint(1, 12), "volume_l": round(draw.uniform(0.2, 4), 2)}]
     return row
 
 
@@ -172,6 +172,6 @@ def stand(draw, name: str, width: float, at: float, ceiling: float) -> dict | No
     hole["sill_m"] = sill
     if shape != "circle":
         hole["height_m"] = math.floor((room - sill) * draw.uniform(0.4, 1.0) * 100) / 100
-        if hole["height_m"] <= 0.02:
+        if hole["height_m"] < 0.05:
             return None
     return hole

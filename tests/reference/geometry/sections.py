@@ -198,6 +198,15 @@ class Measured:
     gross: np.ndarray
     inner: np.ndarray
     outer: np.ndarray
+    plan: float
+
+    def printed(self, paring: float) -> dict[str, float]:
+        """The single figures of a wall without openings, under the names of `compare`."""
+        gross, inner, outer = (float(part.sum()) for part in (self.gross, self.inner, self.outer))
+        return {
+            "gross": gross, "opening": 0.0, "net": gross, "placed": gross + paring * (inner + outer),
+            "inner": inner, "outer": outer, "reveal": 0.0, "plan": self.plan,
+        }
 
     def placed_lifts(self, wall: Wall, paring: float) -> list[float]:
         placed = self.gross + paring * (self.inner + self.outer)
@@ -218,7 +227,8 @@ def measure(plan: Plan, name: str, order: int = ORDER) -> Measured:
     area = shapely.area(clipped(placed, polygons, flat)).reshape(z.shape)
     lengths = face_lengths(placed, start, end, flat)
     faces = {face: (lengths[face].reshape(z.shape) * weight).sum(1) * placed.wall.slope_factor(face) for face in lengths}
-    return Measured(breaks, (area * weight).sum(1), **faces)
+    base = sections(plan, placed, np.zeros(1))[0]
+    return Measured(breaks, (area * weight).sum(1), **faces, plan=float(shapely.area(base)[0]))
 
 
 def break_heights(plan: Plan, placed: Placed) -> np.ndarray:
