@@ -209,6 +209,8 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
     let mut faults = Vec::new();
     let named = collect(&mut faults, named(job));
     let takeoff = collect(&mut faults, takeoff::measure(job, Some(&inputs.recipe)));
+    let crew = format!("crews/{}", inputs.crew.id);
+    faults.extend(inputs.crew.faults().into_iter().map(|fault| fault.about(&crew)));
     let chain = PriceChain::of(inputs, &mut faults);
     let prices = chain.prices(&inputs.recipe, &mut faults);
     let tasks = named

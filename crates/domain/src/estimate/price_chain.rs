@@ -43,13 +43,6 @@ impl<'a> PriceChain<'a> {
             on,
             ..
         } = inputs;
-        for region in regions {
-            let named = region
-                .faults()
-                .into_iter()
-                .map(|fault| fault.about(format!("regions/{}", region.id)));
-            faults.extend(named);
-        }
         match regions.split_first() {
             None => faults.push(Fault::of_resource(
                 format!("regions/{}", site.region),
@@ -60,6 +53,8 @@ impl<'a> PriceChain<'a> {
                 ),
             )),
             Some((nearest, parents)) => {
+                let subject = format!("regions/{}", nearest.id);
+                faults.extend(nearest.faults().into_iter().map(|fault| fault.about(&subject)));
                 let stranger = parents
                     .iter()
                     .find(|parent| parent.currency != nearest.currency);

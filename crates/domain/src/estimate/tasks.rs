@@ -5,7 +5,7 @@ use super::Inputs;
 use crate::fault::Fault;
 use crate::id::Method;
 use crate::job::Job;
-use crate::work::{LabourConstant, Task};
+use crate::work::{Driver, LabourConstant, Task};
 
 /// A task of the job with the constants that make up its hours.
 pub(super) struct ChosenTask<'a> {
@@ -30,6 +30,9 @@ pub(super) fn choose<'a>(
             continue;
         }
         faults.extend(competing(&constants));
+        if inputs.recipe.dug_loose().terms.is_empty() {
+            faults.extend(counting_nothing(&constants, inputs));
+        }
         for constant in &constants {
             let subject = format!("labourConstants/{}", constant.id);
             faults.extend(
@@ -111,4 +114,24 @@ fn competing(constants: &[&LabourConstant]) -> Vec<Fault> {
         ))
     };
     constants.iter().enumerate().filter_map(twin).collect()
+}
+
+/// A fault for each constant that counts by soil dug on the site, of which there is none: its hours would come to
+/// nothing without a word.
+fn counting_nothing(constants: &[&LabourConstant], inputs: &Inputs) -> Vec<Fault> {
+    let counts_soil = |constant: &&&LabourConstant| {
+        matches!(constant.driver, Driver::M3Bank | Driver::M3Loose | Driver::M3Loose25m)
+    };
+    let fault = |constant: &&LabourConstant| {
+        let (id, task, mix) = (&constant.id, constant.task.word(), &inputs.recipe.mix().id);
+        Fault::of_resource(
+            format!("labourConstants/{id}"),
+            "NOTHING_TO_COUNT",
+            format!(
+                "labour constant {id} counts the hours to {task} by soil dug on the site, and mix {mix} takes none; \
+                 give one that counts by batches or by placed volume"
+            ),
+        )
+    };
+    constants.iter().filter(counts_soil).map(fault).collect()
 }

@@ -44,7 +44,7 @@ pub(super) fn all(
     if let (Some(water), Some(mass)) = (&mix.water, water_basis(mix, parts, yield_placed)) {
         let material = find(water)?;
         // Ingredients wet enough already need none poured.
-        if mass.work()?.is_sign_positive() {
+        if Decimal::ZERO < mass.work()? {
             portions.push(portion(material, of_water(material, mass)?));
         }
     }
