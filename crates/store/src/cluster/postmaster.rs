@@ -232,6 +232,7 @@ impl Launch {
             .args(["-p", &PORT.to_string()]);
         for setting in [
             "listen_addresses=",
+            "max_connections=200",
             "unix_socket_permissions=0700",
             "fsync=on",
             "synchronous_commit=on",
