@@ -269,7 +269,10 @@ fn a_number_that_is_not_plain_digits_is_refused_with_its_own_sentence() {
             "0.1234567890123",
             "\"0.1234567890123\" has 13 decimals; at most 12 are accepted",
         ),
-        ("007", "\"007\" starts with a zero that is none of its digits; write 7 for 007"),
+        (
+            "007",
+            "\"007\" starts with a zero that is none of its digits; write 7 for 007",
+        ),
     ] {
         assert_eq!(
             told_of_length(written),

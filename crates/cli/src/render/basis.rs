@@ -1,0 +1,190 @@
+//! A basis put into words: `6.20 m length x 2.40 m height - 0.7725 m3 openings, rounded to 0.01`.
+//! A basis is worked strictly from left to right; brackets are written where a reader's rules of arithmetic would
+//! work it otherwise.
+
+use hod_wire::v1::{Basis, BasisTerm, Joint, Unit};
+
+use crate::word;
+
+/// The words of a basis; `currency` is what money in it is counted in.
+pub fn words(basis: Option<&Basis>, currency: &str) -> String {
+    let Some(basis) = basis else {
+        return String::new();
+    };
+    let mut sums: Vec<String> = Vec::new();
+    let mut sum = Sum::default();
+    for term in &basis.terms {
+        if term.joint() == Joint::Start && !sum.is_empty() {
+            sums.push(std::mem::take(&mut sum).text);
+        }
+        sum.join(term, currency);
+    }
+    sums.push(sum.text);
+    let worked = sums.join("; ");
+    match basis.rounding.as_str() {
+        "" => worked,
+        rounding => format!("{worked}, rounded {rounding}"),
+    }
+}
+
+/// A sum so far.
+#[derive(Default)]
+struct Sum {
+    text: String,
+    /// Whether its last step binds looser than a multiplication would.
+    is_additive: bool,
+}
+
+impl Sum {
+    fn is_empty(&self) -> bool {
+        self.text.is_empty()
+    }
+
+    fn join(&mut self, term: &BasisTerm, currency: &str) {
+        let told = told(term, currency);
+        let (sign, is_additive) = match term.joint() {
+            Joint::Unspecified | Joint::Start => {
+                self.text = told;
+                return;
+            }
+            Joint::Plus | Joint::PlusPercent => ("+", true),
+            Joint::Less => ("-", true),
+            Joint::Times | Joint::PercentOf => ("x", false),
+            Joint::Over => ("/", false),
+        };
+        // A percentage is of all that stands before it, so it needs the brackets as a factor does.
+        let needs_brackets = !is_additive || term.joint() == Joint::PlusPercent;
+        if self.is_additive && needs_brackets {
+            self.text = format!("({})", self.text);
+        }
+        self.text = format!("{} {sign} {told}", self.text);
+        self.is_additive = is_additive;
+    }
+}
+
+/// `2.40 m height (mixes/house-cob)`.
+fn told(term: &BasisTerm, currency: &str) -> String {
+    let unit = match term.unit() {
+        Unit::Unspecified | Unit::Number => "",
+        Unit::Percent => "%",
+        Unit::Money => currency,
+        Unit::KgPerM3 => "kg/m3",
+        unit => word::of::<Unit>(unit.into()),
+    };
+    let mut told = term.value.clone();
+    for word in [unit, &term.label] {
+        if !word.is_empty() {
+            told.push(' ');
+            told.push_str(word);
+        }
+    }
+    if !term.source.is_empty() {
+        told.push_str(&format!(" ({})", term.source));
+    }
+    told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn term(joint: Joint, value: &str, unit: Unit, label: &str, source: &str) -> BasisTerm {
+        BasisTerm {
+            joint: joint.into(),
+            value: value.to_owned(),
+            unit: unit.into(),
+            label: label.to_owned(),
+            source: source.to_owned(),
+        }
+    }
+
+    fn told(terms: Vec<BasisTerm>, rounding: &str) -> String {
+        let basis = Basis {
+            terms,
+            rounding: rounding.to_owned(),
+        };
+        words(Some(&basis), "EUR")
+    }
+
+    #[test]
+    fn a_basis_reads_as_the_sum_it_is() {
+        assert_eq!(
+            told(
+                vec![
+                    term(Joint::Start, "6.20", Unit::M, "length", ""),
+                    term(Joint::Times, "2.40", Unit::M, "height", ""),
+                    term(Joint::Times, "0.425", Unit::M, "mean thickness", ""),
+                    term(Joint::Less, "0.7725", Unit::M3, "openings", ""),
+                ],
+                ""
+            ),
+            "6.20 m length x 2.40 m height x 0.425 m mean thickness - 0.7725 m3 openings"
+        );
+    }
+
+    #[test]
+    fn brackets_stand_where_left_to_right_is_not_how_a_reader_would_work_it() {
+        assert_eq!(
+            told(
+                vec![
+                    term(Joint::Start, "20.5", Unit::M3, "placed volume", ""),
+                    term(
+                        Joint::PlusPercent,
+                        "5",
+                        Unit::Percent,
+                        "waste",
+                        "mixes/house-cob"
+                    ),
+                    term(Joint::Over, "42.5", Unit::L, "yield", "mixes/house-cob"),
+                ],
+                "up to a whole batch"
+            ),
+            "(20.5 m3 placed volume + 5 % waste (mixes/house-cob)) / 42.5 l yield (mixes/house-cob), rounded up to a whole batch"
+        );
+        assert_eq!(
+            told(
+                vec![
+                    term(Joint::Start, "100.00", Unit::Money, "materials", ""),
+                    term(Joint::Plus, "50.00", Unit::Money, "labour", ""),
+                    term(
+                        Joint::PercentOf,
+                        "8",
+                        Unit::Percent,
+                        "site overhead",
+                        "regions/west"
+                    ),
+                ],
+                "to 0.01"
+            ),
+            "(100.00 EUR materials + 50.00 EUR labour) x 8 % site overhead (regions/west), rounded to 0.01"
+        );
+        assert_eq!(
+            told(
+                vec![
+                    term(Joint::Start, "1", Unit::Number, "", ""),
+                    term(Joint::Less, "2", Unit::Number, "", ""),
+                    term(Joint::Plus, "3", Unit::Number, "", ""),
+                    term(Joint::PlusPercent, "4", Unit::Percent, "", ""),
+                ],
+                ""
+            ),
+            "(1 - 2 + 3) + 4 %"
+        );
+    }
+
+    #[test]
+    fn a_sum_begun_anew_stands_apart() {
+        assert_eq!(
+            told(
+                vec![
+                    term(Joint::Start, "2", Unit::Each, "doors", ""),
+                    term(Joint::Start, "3", Unit::Each, "windows", ""),
+                    term(Joint::Times, "1.5", Unit::H, "", ""),
+                ],
+                ""
+            ),
+            "2 each doors; 3 each windows x 1.5 h"
+        );
+        assert_eq!(words(None, "EUR"), "");
+    }
+}

@@ -1,0 +1,320 @@
+//! A priced takeoff as it is shown: the lines by kind, the hours by task, the totals, then what was measured.
+//! Amounts and quantities stand as they came, so that they multiply out; hours by task are rounded for reading.
+
+use hod_wire::v1::{Estimate, EstimateLine, EstimateTotals, LabourLine, LineKind, Task, Unit};
+
+use super::basis;
+use super::figure::{hours, measure, sum};
+use super::record::{Record, Value};
+use super::table::{Side, Table};
+use super::takeoff::totals_record;
+use crate::name::short;
+use crate::output::Answer;
+use crate::text::plain;
+use crate::word;
+
+/// An estimate and how much of it is asked for.
+pub struct EstimateAnswer {
+    /// The estimate.
+    pub estimate: Estimate,
+    /// How each line came about.
+    pub with_basis: bool,
+}
+
+impl Answer for EstimateAnswer {
+    fn record(&self) -> Record {
+        let estimate = &self.estimate;
+        let currency = &estimate.currency_code;
+        Record::new()
+            .text("name", &estimate.name)
+            .text("job", &estimate.job)
+            .text("display_name", &estimate.display_name)
+            .text("site", &estimate.site)
+            .text("region", &estimate.region)
+            .text("price_date", &estimate.price_date)
+            .text("currency_code", currency)
+            .many("lines", &estimate.lines, |line| line_record(line, currency))
+            .many("labour", &estimate.labour, labour_record)
+            .field("totals", Value::One(money_record(&self.totals())))
+            .count("batch_count", estimate.batch_count)
+            .field(
+                "takeoff",
+                Value::One(totals_record(&estimate.takeoff.clone().unwrap_or_default())),
+            )
+            .many("list_versions", &estimate.list_versions, |list| {
+                Record::new()
+                    .text("region", &list.region)
+                    .count("version", list.version)
+            })
+            .field("inputs", Value::Texts(estimate.inputs.clone()))
+            .text("engine_version", &estimate.engine_version)
+            .time("create_time", estimate.create_time.as_ref())
+    }
+
+    fn header(&self) -> Vec<String> {
+        [
+            "job",
+            "kind",
+            "item",
+            "quantity",
+            "unit",
+            "unit_price",
+            "amount",
+            "currency_code",
+            "basis",
+        ]
+        .map(str::to_owned)
+        .to_vec()
+    }
+
+    fn rows(&self) -> Vec<Vec<String>> {
+        let currency = &self.estimate.currency_code;
+        let row = |line: &EstimateLine| {
+            vec![
+                self.estimate.display_name.clone(),
+                word::of::<LineKind>(line.kind).to_owned(),
+                line.item.clone(),
+                line.quantity.clone(),
+                word::of::<Unit>(line.unit).to_owned(),
+                line.unit_price.clone(),
+                line.amount.clone(),
+                currency.clone(),
+                basis::words(line.basis.as_ref(), currency),
+            ]
+        };
+        self.estimate.lines.iter().map(row).collect()
+    }
+
+    fn table(&self) -> String {
+        [
+            self.heading(),
+            self.line_table().to_string(),
+            hours_table(&self.estimate.labour, &self.estimate.currency_code).to_string(),
+            self.totals_table().to_string(),
+            self.footing(),
+        ]
+        .join("\n")
+    }
+}
+
+impl EstimateAnswer {
+    fn totals(&self) -> EstimateTotals {
+        self.estimate.totals.clone().unwrap_or_default()
+    }
+
+    /// What it is an estimate of, where and when.
+    fn heading(&self) -> String {
+        let estimate = &self.estimate;
+        let mut heading = plain(&estimate.display_name);
+        if !estimate.name.is_empty() {
+            heading.push_str(&format!(" (kept as {})", plain(&short(&estimate.name))));
+        }
+        format!(
+            "{heading}\nSite {}, region {}, prices of {}, {}\n",
+            plain(&short(&estimate.site)),
+            plain(&short(&estimate.region)),
+            plain(&estimate.price_date),
+            plain(&estimate.currency_code),
+        )
+    }
+
+    fn line_table(&self) -> Table {
+        let currency = plain(&self.estimate.currency_code);
+        let price = format!("Unit price {currency}");
+        let amount = format!("Amount {currency}");
+        let mut table = Table::new(&[
+            ("Item", Side::Left),
+            ("Quantity", Side::Right),
+            ("Unit", Side::Left),
+            (&price, Side::Right),
+            (&amount, Side::Right),
+        ]);
+        for (kind, lines) in by_kind(&self.estimate.lines) {
+            table.row([kind]);
+            for line in lines {
+                self.line_row(&mut table, line);
+            }
+        }
+        table
+    }
+
+    fn line_row(&self, table: &mut Table, line: &EstimateLine) {
+        table.row([
+            &format!("  {}", line.item),
+            &line.quantity,
+            unit_symbol(line.unit()),
+            &line.unit_price,
+            &line.amount,
+        ]);
+        let words = basis::words(line.basis.as_ref(), &self.estimate.currency_code);
+        if self.with_basis && !words.is_empty() {
+            table.note(&format!("      = {words}"));
+        }
+    }
+
+    fn totals_table(&self) -> Table {
+        let totals = self.totals();
+        let amount = plain(&self.estimate.currency_code);
+        let mut table = Table::new(&[("Totals", Side::Left), (&amount, Side::Right)]);
+        for (name, amount) in [
+            ("Material", &totals.material),
+            ("Labour", &totals.labour),
+            ("Equipment", &totals.equipment),
+            ("Other", &totals.other),
+            ("Overhead", &totals.overhead),
+            ("Contingency", &totals.contingency),
+            ("Profit", &totals.profit),
+            ("Tax", &totals.tax),
+        ] {
+            table.row([name, amount]);
+        }
+        table.rule().row(["Total", &totals.total]);
+        table
+    }
+
+    /// What was measured, and what the figures rest on.
+    fn footing(&self) -> String {
+        let estimate = &self.estimate;
+        let takeoff = estimate.takeoff.clone().unwrap_or_default();
+        let lists: Vec<String> = estimate
+            .list_versions
+            .iter()
+            .map(|list| format!("{} version {}", short(&list.region), list.version))
+            .collect();
+        format!(
+            "{} batches, {} m3 placed, {} m3 finished\nPrices and rates: {}; engine {}\n",
+            estimate.batch_count,
+            measure(&takeoff.placed_volume_m3),
+            measure(&takeoff.net_volume_m3),
+            plain(&lists.join(", ")),
+            plain(&estimate.engine_version),
+        )
+    }
+}
+
+/// All person-hours of an estimate.
+pub(super) fn all_hours(labour: &[LabourLine]) -> Option<String> {
+    sum(labour.iter().map(|line| line.hours.as_str()))
+}
+
+/// The lines in runs of one kind, each with its heading.
+fn by_kind(lines: &[EstimateLine]) -> Vec<(&'static str, &[EstimateLine])> {
+    lines
+        .chunk_by(|one, next| one.kind == next.kind)
+        .map(|run| (run.first().map_or("", |line| heading_of(line.kind())), run))
+        .collect()
+}
+
+fn heading_of(kind: LineKind) -> &'static str {
+    match kind {
+        LineKind::Unspecified => "Lines",
+        LineKind::Material => "Material",
+        LineKind::Labour => "Labour",
+        LineKind::Equipment => "Equipment",
+        LineKind::Other => "Other",
+        LineKind::Overhead => "Overhead",
+        LineKind::Contingency => "Contingency",
+        LineKind::Profit => "Profit",
+        LineKind::Tax => "Tax",
+    }
+}
+
+/// A unit as it stands beside a figure; a step of the build-up is counted in nothing.
+fn unit_symbol(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Percent => "%",
+        Unit::KgPerM3 => "kg/m3",
+        Unit::Money | Unit::Number => "",
+        unit => word::of::<Unit>(unit.into()),
+    }
+}
+
+/// A row to each task in the order of the work, a column to each grade, hours and money at the end.
+fn hours_table(labour: &[LabourLine], currency: &str) -> Table {
+    let mut grades: Vec<&str> = Vec::new();
+    for line in labour {
+        if !grades.contains(&line.grade.as_str()) {
+            grades.push(&line.grade);
+        }
+    }
+    let amount = format!("Amount {}", plain(currency));
+    let grade_headings: Vec<String> = grades
+        .iter()
+        .map(|grade| format!("{} h", plain(grade)))
+        .collect();
+    let mut headings = vec![("Hours by task", Side::Left)];
+    headings.extend(
+        grade_headings
+            .iter()
+            .map(|heading| (heading.as_str(), Side::Right)),
+    );
+    headings.extend([("All h", Side::Right), (amount.as_str(), Side::Right)]);
+
+    let mut table = Table::new(&headings);
+    for task in labour.chunk_by(|one, next| one.task == next.task) {
+        let name = task.first().map_or("", |line| word::of::<Task>(line.task));
+        table.row(hours_row(name, task, &grades));
+    }
+    let all: Vec<&LabourLine> = labour.iter().collect();
+    table.rule().row(hours_row_of("Total", &all, &grades));
+    table
+}
+
+fn hours_row(name: &str, lines: &[LabourLine], grades: &[&str]) -> Vec<String> {
+    hours_row_of(name, &lines.iter().collect::<Vec<_>>(), grades)
+}
+
+fn hours_row_of(name: &str, lines: &[&LabourLine], grades: &[&str]) -> Vec<String> {
+    let of_grade = |grade: &str| -> Vec<&str> {
+        lines
+            .iter()
+            .filter(|line| line.grade == grade)
+            .map(|line| line.hours.as_str())
+            .collect()
+    };
+    let mut cells = vec![name.to_owned()];
+    for grade in grades {
+        let figures = of_grade(grade);
+        cells.push(if figures.is_empty() {
+            String::new()
+        } else {
+            sum(figures).map(|sum| hours(&sum)).unwrap_or_default()
+        });
+    }
+    let all_hours = sum(lines.iter().map(|line| line.hours.as_str()));
+    cells.push(all_hours.map(|sum| hours(&sum)).unwrap_or_default());
+    cells.push(sum(lines.iter().map(|line| line.amount.as_str())).unwrap_or_default());
+    cells
+}
+
+fn line_record(line: &EstimateLine, currency: &str) -> Record {
+    Record::new()
+        .word::<LineKind>("kind", line.kind)
+        .text("item", &line.item)
+        .text("quantity", &line.quantity)
+        .word::<Unit>("unit", line.unit)
+        .text("unit_price", &line.unit_price)
+        .text("amount", &line.amount)
+        .text("basis", &basis::words(line.basis.as_ref(), currency))
+}
+
+fn labour_record(line: &LabourLine) -> Record {
+    Record::new()
+        .word::<Task>("task", line.task)
+        .text("grade", &line.grade)
+        .text("hours", &line.hours)
+        .text("amount", &line.amount)
+}
+
+fn money_record(totals: &EstimateTotals) -> Record {
+    Record::new()
+        .text("material", &totals.material)
+        .text("labour", &totals.labour)
+        .text("equipment", &totals.equipment)
+        .text("other", &totals.other)
+        .text("overhead", &totals.overhead)
+        .text("contingency", &totals.contingency)
+        .text("profit", &totals.profit)
+        .text("tax", &totals.tax)
+        .text("total", &totals.total)
+}

@@ -1,0 +1,198 @@
+//! A thing as its fields in order, under the names of the contract: what JSON prints, and what tables of one thing and
+//! CSV rows are made from. Decimals stay the texts they came as; only counts are numbers.
+
+use prost_types::Timestamp;
+use serde::ser::{Serialize, SerializeMap, Serializer};
+
+use crate::word::{self, Word};
+
+/// What a field holds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Value {
+    /// Nothing: not given, not known, or empty.
+    Absent,
+    /// Text, a decimal or a word of a closed list.
+    Text(String),
+    /// A whole number of things.
+    Count(i64),
+    /// Texts in order.
+    Texts(Vec<String>),
+    /// A thing within.
+    One(Record),
+    /// Things within, in order.
+    Many(Vec<Record>),
+}
+
+/// Fields in order.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Record {
+    fields: Vec<(&'static str, Value)>,
+}
+
+impl Record {
+    /// Without fields.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// With a field more.
+    pub fn field(mut self, name: &'static str, value: Value) -> Self {
+        self.fields.push((name, value));
+        self
+    }
+
+    /// With a text or decimal; empty is absent.
+    pub fn text(self, name: &'static str, text: &str) -> Self {
+        let value = match text {
+            "" => Value::Absent,
+            text => Value::Text(text.to_owned()),
+        };
+        self.field(name, value)
+    }
+
+    /// With a word of a closed list; the unspecified one is absent.
+    pub fn word<W: Word>(self, name: &'static str, number: i32) -> Self {
+        self.text(name, word::of::<W>(number))
+    }
+
+    /// With a count.
+    pub fn count(self, name: &'static str, count: impl Into<i64>) -> Self {
+        self.field(name, Value::Count(count.into()))
+    }
+
+    /// With a count that may not be known.
+    pub fn count_if_known(self, name: &'static str, count: Option<i32>) -> Self {
+        let value = count.map_or(Value::Absent, |count| Value::Count(count.into()));
+        self.field(name, value)
+    }
+
+    /// With an instant, as RFC 3339 writes it.
+    pub fn time(self, name: &'static str, time: Option<&Timestamp>) -> Self {
+        self.text(name, &time.map(ToString::to_string).unwrap_or_default())
+    }
+
+    /// With things within.
+    pub fn many<T>(self, name: &'static str, things: &[T], record: impl Fn(&T) -> Self) -> Self {
+        self.field(name, Value::Many(things.iter().map(record).collect()))
+    }
+
+    /// The fields as rows of name and text. The fields of a thing within come under both names
+    /// (`build_up.tax_percent`); a list within is one text.
+    pub fn flat(&self) -> Vec<(String, String)> {
+        let mut rows = Vec::with_capacity(self.fields.len());
+        for (name, value) in &self.fields {
+            match value {
+                Value::One(within) => rows.extend(
+                    within
+                        .flat()
+                        .into_iter()
+                        .map(|(below, text)| (format!("{name}.{below}"), text)),
+                ),
+                other => rows.push(((*name).to_owned(), other.text())),
+            }
+        }
+        rows
+    }
+}
+
+impl Value {
+    fn text(&self) -> String {
+        match self {
+            Self::Absent => String::new(),
+            Self::Text(text) => text.clone(),
+            Self::Count(count) => count.to_string(),
+            Self::Texts(texts) => texts.join("; "),
+            Self::One(record) => record.text_of_values(),
+            Self::Many(records) => {
+                let texts: Vec<String> = records.iter().map(Record::text_of_values).collect();
+                texts.join("; ")
+            }
+        }
+    }
+}
+
+impl Record {
+    fn text_of_values(&self) -> String {
+        let texts: Vec<String> = self.fields.iter().map(|(_, value)| value.text()).collect();
+        texts.join(" ")
+    }
+}
+
+impl Serialize for Record {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(self.fields.len()))?;
+        for (name, value) in &self.fields {
+            map.serialize_entry(name, value)?;
+        }
+        map.end()
+    }
+}
+
+impl Serialize for Value {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Absent => serializer.serialize_none(),
+            Self::Text(text) => serializer.serialize_str(text),
+            Self::Count(count) => serializer.serialize_i64(*count),
+            Self::Texts(texts) => texts.serialize(serializer),
+            Self::One(record) => record.serialize(serializer),
+            Self::Many(records) => records.serialize(serializer),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mix() -> Record {
+        Record::new()
+            .text("name", "mixes/house-cob")
+            .text("batch_yield_l", "")
+            .field(
+                "build_up",
+                Value::One(Record::new().text("tax_percent", "19.0")),
+            )
+            .many("ingredients", &["subsoil", "sand"], |id| {
+                Record::new().text("material", id).text("parts", "1.50")
+            })
+            .count("walls", 4)
+            .time(
+                "create_time",
+                Some(&Timestamp {
+                    seconds: 1_790_000_000,
+                    nanos: 0,
+                }),
+            )
+    }
+
+    #[test]
+    fn json_keeps_the_order_the_digits_and_a_key_for_what_is_absent() {
+        assert_eq!(
+            serde_json::to_string(&mix()).unwrap_or_default(),
+            "{\"name\":\"mixes/house-cob\",\"batch_yield_l\":null,\"build_up\":{\"tax_percent\":\"19.0\"},\
+             \"ingredients\":[{\"material\":\"subsoil\",\"parts\":\"1.50\"},{\"material\":\"sand\",\"parts\":\"1.50\"}],\
+             \"walls\":4,\"create_time\":\"2026-09-21T14:13:20Z\"}"
+        );
+    }
+
+    #[test]
+    fn a_flat_row_names_what_is_within_and_joins_lists() {
+        let rows = mix().flat();
+        let rows: Vec<(&str, &str)> = rows
+            .iter()
+            .map(|(name, text)| (name.as_str(), text.as_str()))
+            .collect();
+        assert_eq!(
+            rows,
+            [
+                ("name", "mixes/house-cob"),
+                ("batch_yield_l", ""),
+                ("build_up.tax_percent", "19.0"),
+                ("ingredients", "subsoil 1.50; sand 1.50"),
+                ("walls", "4"),
+                ("create_time", "2026-09-21T14:13:20Z"),
+            ]
+        );
+    }
+}

@@ -1,0 +1,147 @@
+//! Tables for people: figures to the right, a rule under the headings, and every row on one line, however wide.
+//! What stands in them is for the caller; units and currency belong in the headings.
+
+use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Row, TableStyle};
+
+use crate::text::plain;
+
+/// Headings ruled off, nothing else drawn: it reads on every terminal and prints well.
+const RULED: TableStyle = TableStyle::new()
+    .header_separator(LineStyle::none().fill('-'))
+    .bottom_border(LineStyle::none());
+
+/// To which side a column's cells stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Words.
+    Left,
+    /// Figures.
+    Right,
+}
+
+/// A table, row by row.
+pub struct Table {
+    table: comfy_table::Table,
+    columns: usize,
+    /// Under which row, counted from 0, a line of text stands that belongs to no column.
+    notes: Vec<(usize, String)>,
+    rows: usize,
+    /// Rows above which a rule is drawn.
+    rules: Vec<usize>,
+}
+
+impl Table {
+    /// With headings and the side of each column.
+    pub fn new(headings: &[(&str, Side)]) -> Self {
+        let mut table = comfy_table::Table::new();
+        table
+            .load_style(RULED)
+            .set_content_arrangement(ContentArrangement::Disabled)
+            .set_header(headings.iter().map(|(heading, _)| *heading));
+        for (index, (_, side)) in headings.iter().enumerate() {
+            if let Some(column) = table.column_mut(index) {
+                column.set_padding((0, 2));
+                column.set_cell_alignment(match side {
+                    Side::Left => CellAlignment::Left,
+                    Side::Right => CellAlignment::Right,
+                });
+            }
+        }
+        Self {
+            table,
+            columns: headings.len(),
+            notes: Vec::new(),
+            rows: 0,
+            rules: Vec::new(),
+        }
+    }
+
+    /// A row of cells; those left out at the end stay empty.
+    pub fn row(&mut self, cells: impl IntoIterator<Item = impl AsRef<str>>) -> &mut Self {
+        let cells = cells.into_iter().map(|cell| plain(cell.as_ref()));
+        let padded: Vec<String> = cells
+            .chain(std::iter::repeat(String::new()))
+            .take(self.columns)
+            .collect();
+        self.table.add_row(Row::from(padded));
+        self.rows += 1;
+        self
+    }
+
+    /// A rule above the next row: what follows is a sum.
+    pub fn rule(&mut self) -> &mut Self {
+        self.rules.push(self.rows);
+        self
+    }
+
+    /// A line under the row just added, across all columns.
+    pub fn note(&mut self, text: &str) -> &mut Self {
+        self.notes.push((self.rows.saturating_sub(1), plain(text)));
+        self
+    }
+}
+
+/// Each line trimmed, with a line feed at its end.
+impl std::fmt::Display for Table {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        // Headings and the rule below them come first; every row is one line.
+        let mut lines = self.table.lines();
+        let (heading, rule) = (
+            lines.next().unwrap_or_default(),
+            lines.next().unwrap_or_default(),
+        );
+        let width = lines_width(&heading, &rule);
+        let rule = "-".repeat(width);
+        writeln!(f, "{}\n{rule}", heading.trim_end())?;
+        for (index, line) in lines.enumerate() {
+            if self.rules.contains(&index) {
+                writeln!(f, "{rule}")?;
+            }
+            writeln!(f, "{}", line.trim_end())?;
+            for (_, note) in self.notes.iter().filter(|(under, _)| *under == index) {
+                writeln!(f, "{note}")?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The rule is as long as the table is wide, without the blanks that pad its last column.
+fn lines_width(heading: &str, rule: &str) -> usize {
+    rule.chars()
+        .count()
+        .saturating_sub(2)
+        .max(heading.trim_end().chars().count())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_stand_to_the_right_and_a_note_under_its_row() {
+        let mut table = Table::new(&[("Wall", Side::Left), ("Net m3", Side::Right)]);
+        table
+            .row(["south", "5.55"])
+            .note("    6.20 m x 2.40 m")
+            .row(["a long name", "12.00"])
+            .rule()
+            .row(["Total", "17.55"]);
+        assert_eq!(
+            table.to_string(),
+            "Wall         Net m3\n\
+             -------------------\n\
+             south          5.55\n    6.20 m x 2.40 m\n\
+             a long name   12.00\n\
+             -------------------\n\
+             Total         17.55\n"
+        );
+    }
+
+    #[test]
+    fn a_cell_stays_on_its_line() {
+        let mut table = Table::new(&[("Note", Side::Left)]);
+        table.row(["two\nlines"]);
+        assert_eq!(table.to_string(), "Note\n----------\ntwo\\nlines\n");
+    }
+}
