@@ -1,0 +1,210 @@
+//! Materials: what is bought or dug, and what it weighs.
+
+use hod_domain::id::MaterialId;
+use hod_domain::material::Material;
+use hod_units::{Decimal, Density, Mass, Share};
+use sqlx::error::BoxDynError;
+
+use crate::exact::Exact;
+use crate::fault::{DISPLAY_NAME, FIRM, ID, Rules, SOURCE, StoreFault, VERSION, broken};
+use crate::row::{Fields, FromRecord, Record, values};
+use crate::session::Session;
+use crate::stored::{Stamp, Stored};
+use crate::thing::Thing;
+use crate::words::Word;
+
+pub(crate) const RULES: Rules = &[
+    ("material_firm_exists", FIRM),
+    ("material_id_well_formed", ID),
+    ("material_display_name_length", DISPLAY_NAME),
+    (
+        "material_supply_known",
+        "A material is bought or dug on the site.",
+    ),
+    (
+        "material_purchase_unit_known",
+        "A material is ordered in m3, t, kg, l, bale, bag, roll or each.",
+    ),
+    (
+        "material_density_in_range",
+        "A loose density is 10 to 4000 kg/m3.",
+    ),
+    ("material_bulking_in_range", "Bulking is 0 to 60 percent."),
+    ("material_swell_in_range", "Swell is 0 to 100 percent."),
+    (
+        "material_moisture_in_range",
+        "Moisture is 0 to 60 percent of the dry mass.",
+    ),
+    (
+        "material_mass_per_unit_in_range",
+        "The mass of one bale, bag, roll or piece is 0.01 to 5000 kg.",
+    ),
+    ("material_source_length", SOURCE),
+    ("material_version_positive", VERSION),
+    (
+        "price_unit_is_the_materials",
+        "The unit in which a material is ordered is fixed once it has a price; make a new material for another unit.",
+    ),
+];
+
+/// The columns of a material, as [`FromRecord`] reads them.
+macro_rules! material_fields {
+    () => {
+        "row(material.material_id, material.display_name, material.supply, material.purchase_unit, \
+         material.density_loose_kg_m3, material.bulking_percent, material.swell_percent, \
+         material.moisture_percent, material.mass_per_unit_kg, material.source, \
+         material.version, material.created_at, material.updated_at)"
+    };
+}
+pub(crate) use material_fields;
+
+impl FromRecord for Stored<Material> {
+    fn read(fields: &mut Fields<'_>) -> Result<Self, BoxDynError> {
+        let material = Material {
+            id: fields.id(MaterialId::parse)?,
+            display_name: fields.take()?,
+            supply: fields.word()?,
+            purchase_unit: fields.word()?,
+            density_loose: fields.optional_number(Density::from_kg_per_cubic_metre)?,
+            bulking: fields.number(Share::from_percent)?,
+            swell: fields.number(Share::from_percent)?,
+            moisture: fields.number(Share::from_percent)?,
+            mass_per_unit: fields.optional_number(Mass::from_kg)?,
+            source: fields.take()?,
+        };
+        Ok(fields.stamp()?.on(material))
+    }
+}
+
+/// The numbers of a material as they go in.
+struct Numbers {
+    density_loose: Option<Decimal>,
+    bulking: Decimal,
+    swell: Decimal,
+    moisture: Decimal,
+    mass_per_unit: Option<Decimal>,
+}
+
+impl Numbers {
+    fn of(material: &Material) -> Result<Self, StoreFault> {
+        let mut exact = Exact::default();
+        let density_loose = material.density_loose.map(Density::kg_per_cubic_metre);
+        let numbers = Self {
+            density_loose: exact.optional("density_loose_kg_m3", density_loose),
+            bulking: exact.number("bulking_percent", material.bulking.percent()),
+            swell: exact.number("swell_percent", material.swell.percent()),
+            moisture: exact.number("moisture_percent", material.moisture.percent()),
+            mass_per_unit: exact.optional("mass_per_unit_kg", material.mass_per_unit.map(Mass::kg)),
+        };
+        exact.check()?;
+        Ok(numbers)
+    }
+}
+
+fn refusal(error: sqlx::Error, material: &Material) -> StoreFault {
+    broken(error, RULES, |rule| {
+        (rule == "material_key").then(|| StoreFault::Taken(Thing::from(&material.id)))
+    })
+}
+
+/// Reads one.
+pub async fn get(session: &mut Session, id: &MaterialId) -> Result<Stored<Material>, StoreFault> {
+    let found: Option<Record<Stored<Material>>> = sqlx::query_scalar(concat!(
+        "select ",
+        material_fields!(),
+        " from material where firm_id = $1 and material_id = $2"
+    ))
+    .bind(session.firm_uuid())
+    .bind(id.as_str())
+    .fetch_optional(session.connection())
+    .await?;
+    found
+        .map(|record| record.0)
+        .ok_or_else(|| StoreFault::not_found(id.into()))
+}
+
+/// Reads at most `limit` by id, those after `after`.
+pub async fn list(
+    session: &mut Session,
+    after: Option<&MaterialId>,
+    limit: u32,
+) -> Result<Vec<Stored<Material>>, StoreFault> {
+    let found: Vec<Record<Stored<Material>>> = sqlx::query_scalar(concat!(
+        "select ",
+        material_fields!(),
+        " from material where firm_id = $1 and $2 < material_id order by material_id limit $3"
+    ))
+    .bind(session.firm_uuid())
+    .bind(after.map_or("", MaterialId::as_str))
+    .bind(i64::from(limit))
+    .fetch_all(session.connection())
+    .await?;
+    Ok(values(found))
+}
+
+/// Keeps a new one.
+pub async fn insert(
+    session: &mut Session,
+    material: &Material,
+) -> Result<Stored<Material>, StoreFault> {
+    let numbers = Numbers::of(material)?;
+    let stamp: Result<Stamp, _> = sqlx::query_as(
+        "insert into material (firm_id, material_id, display_name, supply, purchase_unit, density_loose_kg_m3, \
+         bulking_percent, swell_percent, moisture_percent, mass_per_unit_kg, source) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) \
+         returning version, created_at, updated_at",
+    )
+    .bind(session.firm_uuid())
+    .bind(material.id.as_str())
+    .bind(&material.display_name)
+    .bind(material.supply.kept_word())
+    .bind(material.purchase_unit.kept_word())
+    .bind(numbers.density_loose)
+    .bind(numbers.bulking)
+    .bind(numbers.swell)
+    .bind(numbers.moisture)
+    .bind(numbers.mass_per_unit)
+    .bind(&material.source)
+    .fetch_one(session.connection())
+    .await;
+    Ok(stamp
+        .map_err(|error| refusal(error, material))?
+        .on(material.clone()))
+}
+
+/// Puts new values in the place of the old; refused when `expected` is given and is no longer the version.
+pub async fn update(
+    session: &mut Session,
+    material: &Material,
+    expected: Option<i64>,
+) -> Result<Stored<Material>, StoreFault> {
+    let numbers = Numbers::of(material)?;
+    let stamp: Result<Option<Stamp>, _> = sqlx::query_as(
+        "update material set display_name = $3, supply = $4, purchase_unit = $5, density_loose_kg_m3 = $6, \
+         bulking_percent = $7, swell_percent = $8, moisture_percent = $9, mass_per_unit_kg = $10, source = $11, \
+         version = version + 1, updated_at = now() \
+         where firm_id = $1 and material_id = $2 and ($12::bigint is null or version = $12) \
+         returning version, created_at, updated_at",
+    )
+    .bind(session.firm_uuid())
+    .bind(material.id.as_str())
+    .bind(&material.display_name)
+    .bind(material.supply.kept_word())
+    .bind(material.purchase_unit.kept_word())
+    .bind(numbers.density_loose)
+    .bind(numbers.bulking)
+    .bind(numbers.swell)
+    .bind(numbers.moisture)
+    .bind(numbers.mass_per_unit)
+    .bind(&material.source)
+    .bind(expected)
+    .fetch_optional(session.connection())
+    .await;
+    match stamp.map_err(|error| refusal(error, material))? {
+        Some(stamp) => Ok(stamp.on(material.clone())),
+        None => {
+            get(session, &material.id).await?;
+            Err(StoreFault::Stale(Thing::from(&material.id)))
+        }
+    }
+}

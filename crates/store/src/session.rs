@@ -1,0 +1,190 @@
+//! The way in: a pool of connections, and sessions on it. A session is one connection and one transaction held to one
+//! firm by row-level security; everything of a firm is reached through one and nothing without.
+
+use std::fmt;
+use std::time::Duration;
+
+use chrono::{DateTime, Utc};
+use sqlx::migrate::Migrator;
+use sqlx::postgres::{PgConnectOptions, PgPool, PgPoolOptions};
+use sqlx::{ConnectOptions, Connection, PgConnection, Postgres, Transaction};
+use uuid::Uuid;
+
+use crate::fault::StoreFault;
+
+/// How long a request waits for a connection before the database counts as overloaded.
+const ACQUIRE_TIME_MAX: Duration = Duration::from_secs(5);
+/// How long a statement may take when the caller sets no limit of its own.
+const STATEMENT_TIME_MAX: Duration = Duration::from_secs(30);
+/// How long a session may do nothing before the database ends it, so that a lost caller holds no lock.
+const IDLE_TIME_MAX: Duration = Duration::from_secs(60);
+
+static MIGRATIONS: Migrator = sqlx::migrate!("../../migrations");
+
+/// Whose data it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct FirmId(Uuid);
+
+impl FirmId {
+    /// The firm of this number.
+    pub const fn new(id: Uuid) -> Self {
+        Self(id)
+    }
+
+    /// Its number.
+    pub const fn uuid(self) -> Uuid {
+        self.0
+    }
+}
+
+impl fmt::Display for FirmId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+/// The database, as the application role sees it. Clones share one pool.
+#[derive(Debug, Clone)]
+pub struct Store {
+    pool: PgPool,
+}
+
+impl Store {
+    /// Connects as the application role, with at most `pool_size` connections at once.
+    ///
+    /// # Errors
+    /// [`StoreFault::Refused`] when the role could pass row-level security or owns the tables, or when there are no
+    /// tables yet; [`StoreFault::Unavailable`] when there is no connection to be had.
+    pub async fn connect(options: PgConnectOptions, pool_size: u32) -> Result<Self, StoreFault> {
+        let pool = PgPoolOptions::new()
+            .max_connections(pool_size)
+            .acquire_timeout(ACQUIRE_TIME_MAX)
+            .connect_with(options)
+            .await?;
+        check_role(&pool).await?;
+        Ok(Self { pool })
+    }
+
+    /// Brings the database to this program's tables; `owner` owns it. Does nothing when it is there already.
+    ///
+    /// # Errors
+    /// [`StoreFault::Internal`] when a migration fails, or when the database is of a newer or another program.
+    pub async fn migrate(owner: PgConnectOptions) -> Result<(), StoreFault> {
+        let mut connection = owner.connect().await?;
+        MIGRATIONS
+            .run(&mut connection)
+            .await
+            .map_err(|fault| StoreFault::Internal(fault.into()))?;
+        Ok(connection.close().await?)
+    }
+
+    /// Opens a session of a firm.
+    pub async fn begin(&self, firm: FirmId) -> Result<Session, StoreFault> {
+        let mut transaction = self.pool.begin().await?;
+        let (now, ..): (DateTime<Utc>, String, String, String) = sqlx::query_as(
+            "select now(), set_config('hod.firm', $1, true), set_config('statement_timeout', $2, true), \
+             set_config('idle_in_transaction_session_timeout', $3, true)",
+        )
+        .bind(firm.to_string())
+        .bind(milliseconds(STATEMENT_TIME_MAX))
+        .bind(milliseconds(IDLE_TIME_MAX))
+        .fetch_one(&mut *transaction)
+        .await?;
+        Ok(Session {
+            transaction,
+            firm,
+            now,
+        })
+    }
+
+    /// Whether the database answers.
+    pub async fn ping(&self) -> Result<(), StoreFault> {
+        let mut connection = self.pool.acquire().await?;
+        Ok(connection.ping().await?)
+    }
+
+    /// Closes every connection, waiting for sessions that are open.
+    pub async fn close(&self) {
+        self.pool.close().await;
+    }
+
+    pub(crate) fn pool(&self) -> &PgPool {
+        &self.pool
+    }
+}
+
+/// One transaction of one firm. What it wrote is undone unless it is committed.
+#[derive(Debug)]
+pub struct Session {
+    transaction: Transaction<'static, Postgres>,
+    firm: FirmId,
+    now: DateTime<Utc>,
+}
+
+impl Session {
+    /// Keeps all that was written. Only when this returns `Ok` is it kept for sure.
+    pub async fn commit(self) -> Result<(), StoreFault> {
+        Ok(self.transaction.commit().await?)
+    }
+
+    /// Undoes all that was written.
+    pub async fn rollback(self) -> Result<(), StoreFault> {
+        Ok(self.transaction.rollback().await?)
+    }
+
+    /// Gives each statement from now on at most this long, at least a millisecond: what is left of a caller's deadline.
+    pub async fn limit_statement_time(&mut self, limit: Duration) -> Result<(), StoreFault> {
+        sqlx::query("select set_config('statement_timeout', $1, true)")
+            .bind(milliseconds(limit))
+            .execute(self.connection())
+            .await?;
+        Ok(())
+    }
+
+    /// When the transaction began, by the database's clock: the time that all it writes is stamped with.
+    pub fn now(&self) -> DateTime<Utc> {
+        self.now
+    }
+
+    /// Whose session it is.
+    pub fn firm(&self) -> FirmId {
+        self.firm
+    }
+
+    pub(crate) fn firm_uuid(&self) -> Uuid {
+        self.firm.uuid()
+    }
+
+    pub(crate) fn connection(&mut self) -> &mut PgConnection {
+        &mut self.transaction
+    }
+}
+
+/// Never 0, which Postgres takes for no limit at all.
+fn milliseconds(time: Duration) -> String {
+    time.as_millis().clamp(1, i32::MAX as u128).to_string()
+}
+
+/// Refuses a role that row-level security and the append-only grants would not hold.
+async fn check_role(pool: &PgPool) -> Result<(), StoreFault> {
+    let (has_tables, is_held): (bool, bool) = sqlx::query_as(
+        "select to_regclass('firm') is not null, \
+         not (rolsuper or rolbypassrls) and not coalesce(pg_has_role(relowner, 'usage'), false) \
+         from pg_roles left join pg_class on pg_class.oid = to_regclass('firm') where rolname = current_user",
+    )
+    .fetch_one(pool)
+    .await?;
+    if !has_tables {
+        return Err(StoreFault::refused(
+            "database_has_tables",
+            "The database has no tables of this program yet: run `hod-server init` on it first.",
+        ));
+    }
+    if !is_held {
+        return Err(StoreFault::refused(
+            "application_role_owns_nothing",
+            "The database role owns the tables or can pass row-level security: connect as hod_app, which `hod-server init` makes.",
+        ));
+    }
+    Ok(())
+}

@@ -1,0 +1,98 @@
+//! The closed lists of the middle as the words that stand for them in the database.
+
+use hod_domain::material::Supply;
+use hod_domain::region::TaxBasis;
+use hod_domain::unit::Unit;
+use hod_domain::work::{Driver, Task};
+use hod_units::Rounding;
+use sqlx::error::BoxDynError;
+
+/// A closed list whose members have words.
+pub(crate) trait Word: Copy + 'static {
+    /// Every member and its word.
+    const ALL: &'static [(Self, &'static str)];
+
+    /// The word that is kept for this one. Some of these lists have a `word` of their own, for messages.
+    fn kept_word(self) -> &'static str;
+
+    /// The member of a word that the database holds.
+    fn read(word: &str) -> Result<Self, BoxDynError> {
+        let found = Self::ALL.iter().find(|(_, each)| *each == word);
+        found
+            .map(|(member, _)| *member)
+            .ok_or_else(|| format!("{word:?} is not a word of its list").into())
+    }
+}
+
+macro_rules! words {
+    ($($list:ident { $($member:ident = $word:literal,)* })*) => {$(
+        impl Word for $list {
+            const ALL: &'static [(Self, &'static str)] = &[$((Self::$member, $word),)*];
+
+            // A match, so that a new member does not compile until it has a word.
+            fn kept_word(self) -> &'static str {
+                match self {
+                    $(Self::$member => $word,)*
+                }
+            }
+        }
+    )*};
+}
+
+words! {
+    Supply {
+        Bought = "bought",
+        Site = "site",
+    }
+    Rounding {
+        HalfAwayFromZero = "half-away-from-zero",
+        HalfToEven = "half-to-even",
+        Down = "down",
+    }
+    TaxBasis {
+        Line = "line",
+        Invoice = "invoice",
+    }
+    Unit {
+        M = "m",
+        M2 = "m2",
+        M3 = "m3",
+        L = "l",
+        Kg = "kg",
+        T = "t",
+        H = "h",
+        Bale = "bale",
+        Bag = "bag",
+        Roll = "roll",
+        Each = "each",
+        Batch = "batch",
+        Lift = "lift",
+        Percent = "percent",
+        Money = "money",
+        Number = "number",
+        KgPerM3 = "kg-per-m3",
+    }
+    Task {
+        SetUp = "set-up",
+        Dig = "dig",
+        Screen = "screen",
+        Haul = "haul",
+        Mix = "mix",
+        Place = "place",
+        Pare = "pare",
+        SetOpening = "set-opening",
+        Cover = "cover",
+        CleanUp = "clean-up",
+    }
+    Driver {
+        Batch = "batch",
+        M3Placed = "m3-placed",
+        M3Bank = "m3-bank",
+        M3Loose = "m3-loose",
+        M3Loose25m = "m3-loose-25m",
+        M2Face = "m2-face",
+        Lift = "lift",
+        Opening = "opening",
+        Job = "job",
+    }
+}
