@@ -223,19 +223,23 @@ async fn a_data_folder_longer_than_a_socket_path_can_be_still_works() {
 }
 
 #[tokio::test]
-async fn a_socket_folder_that_is_not_private_is_never_used() {
+async fn a_socket_folder_that_is_not_private_is_neither_used_nor_cleared() {
     let data = data_folder();
     let cluster = Cluster::start(&settings(data.path())).await.unwrap();
     let remembered = cluster.owner_options().get_socket().cloned().unwrap();
     cluster.stop().await.unwrap();
     fs::create_dir(&remembered).unwrap();
     fs::set_permissions(&remembered, fs::Permissions::from_mode(0o777)).unwrap();
+    let somebodys = remembered.join(".s.PGSQL.5432");
+    fs::write(&somebodys, "").unwrap();
 
     let cluster = Cluster::start(&settings(data.path())).await.unwrap();
     let chosen = cluster.owner_options().get_socket().cloned().unwrap();
     cluster.stop().await.unwrap();
-    fs::remove_dir(&remembered).unwrap();
+    let untouched = somebodys.exists();
+    fs::remove_dir_all(&remembered).unwrap();
     assert_ne!(chosen, remembered);
+    assert!(untouched, "what stood in it was left alone");
 }
 
 #[tokio::test]

@@ -22,8 +22,8 @@ pub(super) struct Access {
     pub(super) superuser_password: String,
     pub(super) owner_password: String,
     pub(super) app_password: String,
-    /// Where the socket stood last time; empty before the first start.
-    pub(super) socket_folder: PathBuf,
+    /// Where the socket stood last time; none before the first start.
+    pub(super) socket_folder: Option<PathBuf>,
 }
 
 impl Access {
@@ -58,7 +58,7 @@ impl Access {
             superuser_password: random_hex::<32>(),
             owner_password: random_hex::<32>(),
             app_password: random_hex::<32>(),
-            socket_folder: PathBuf::new(),
+            socket_folder: None,
         }
     }
 }

@@ -36,12 +36,7 @@ impl Binaries {
         made_by: Option<u32>,
     ) -> Result<Binaries, ClusterFault> {
         let usable = match asked_for {
-            Some(folder) => vec![inspect(folder, account).map_err(|problem| {
-                ClusterFault::PostgresUnusable {
-                    folder: folder.to_path_buf(),
-                    problem,
-                }
-            })?],
+            Some(folder) => vec![named(folder, account)?],
             None => installed(account)?,
         };
         let fitting = usable
@@ -66,6 +61,17 @@ impl Binaries {
     pub(super) fn initdb(&self) -> PathBuf {
         self.folder.join("initdb")
     }
+}
+
+/// The set in the folder asked for. Its path is made whole, because the programs run from another folder.
+fn named(folder: &Path, account: &Account) -> Result<Binaries, ClusterFault> {
+    let found = folder.canonicalize().map_err(|refusal| refusal.to_string());
+    found
+        .and_then(|whole| inspect(&whole, account))
+        .map_err(|problem| ClusterFault::PostgresUnusable {
+            folder: folder.to_path_buf(),
+            problem,
+        })
 }
 
 /// Every usable set, in order of preference; what was wrong with the rest when there is none.

@@ -1,4 +1,4 @@
-//! Clears what an earlier run left on the cluster: live processes, a stale `postmaster.pid`, socket files.
+//! Clears what an earlier run left on the cluster: live processes, a stale `postmaster.pid`.
 //! A pid in a file proves nothing: it may be a zombie's or have been given to another program. So we look for
 //! Postgres processes whose working folder is the cluster, and believe only those.
 //! The caller holds the data folder's lock, so no server of ours is alive behind them.
@@ -13,7 +13,6 @@ use std::time::Duration;
 use rustix::process::{Pid, Signal, kill_process};
 
 use super::fault::{ClusterFault, file_fault};
-use super::socket::{socket_file, socket_lock_file};
 
 /// How long a fast stop may take: it writes everything that is dirty to disk first.
 const FAST_STOP: Duration = Duration::from_secs(30);
@@ -46,17 +45,10 @@ impl PostmasterFile {
     }
 }
 
-/// Stops what still runs on the cluster and removes the files that would keep a new server from starting.
-pub(super) fn clear(cluster: &Path, remembered_socket: &Path) -> Result<(), ClusterFault> {
+/// Stops what still runs on the cluster and removes the file that would keep a new server from starting.
+pub(super) fn clear(cluster: &Path, remembered_socket: Option<&Path>) -> Result<(), ClusterFault> {
     stop_processes(cluster, remembered_socket)?;
-    for file in [
-        cluster.join("postmaster.pid"),
-        socket_file(remembered_socket),
-        socket_lock_file(remembered_socket),
-    ] {
-        remove_if_there(&file)?;
-    }
-    Ok(())
+    remove_if_there(&cluster.join("postmaster.pid"))
 }
 
 /// Ends the processes of an interrupted initdb, whose folder is thrown away next.
@@ -70,7 +62,7 @@ pub(super) fn kill_all(folder: &Path) -> Result<(), ClusterFault> {
 }
 
 /// Fast stop, then immediate stop, then SIGKILL: each is recovered from, each only when the gentler one failed.
-fn stop_processes(cluster: &Path, remembered_socket: &Path) -> Result<(), ClusterFault> {
+fn stop_processes(cluster: &Path, remembered_socket: Option<&Path>) -> Result<(), ClusterFault> {
     let running = processes_in(cluster);
     if running.is_empty() {
         return Ok(());
@@ -102,11 +94,11 @@ fn live_postmaster(cluster: &Path, running: &[i32]) -> Option<PostmasterFile> {
 fn refuse_a_foreign_one(
     cluster: &Path,
     postmaster: &PostmasterFile,
-    remembered_socket: &Path,
+    remembered_socket: Option<&Path>,
 ) -> Result<(), ClusterFault> {
-    let socket = Path::new(&postmaster.socket_folder);
     // The line is empty while a server is only just starting.
-    if socket == remembered_socket || postmaster.socket_folder.is_empty() {
+    let socket = Path::new(&postmaster.socket_folder);
+    if remembered_socket == Some(socket) || postmaster.socket_folder.is_empty() {
         return Ok(());
     }
     Err(ClusterFault::RunByAnother {
@@ -184,7 +176,8 @@ fn will_not_end(folder: &Path) -> ClusterFault {
     }
 }
 
-fn remove_if_there(file: &Path) -> Result<(), ClusterFault> {
+/// Removes a file that may well not be there.
+pub(super) fn remove_if_there(file: &Path) -> Result<(), ClusterFault> {
     match fs::remove_file(file) {
         Err(refusal) if refusal.kind() != io::ErrorKind::NotFound => {
             Err(file_fault("remove", file)(refusal))

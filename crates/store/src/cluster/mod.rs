@@ -68,7 +68,9 @@ impl Cluster {
         match roles::set_up(&cluster.socket, &cluster.access).await {
             Ok(()) => Ok(cluster),
             Err(fault) => {
-                cluster.stop().await?;
+                if let Err(worse) = cluster.stop().await {
+                    tracing::warn!(%worse, "after the private cluster could not be set up");
+                }
                 Err(fault)
             }
         }
@@ -117,10 +119,10 @@ impl Cluster {
         if made_by.is_none() {
             initialise::initialise(&data, &account, &binaries, &access.superuser_password)?;
         }
-        leftovers::clear(&data.cluster(), &access.socket_folder)?;
-        let socket = SocketFolder::open(&access.socket_folder, &account)?;
-        if access.socket_folder != socket.path() {
-            access.socket_folder = socket.path().to_path_buf();
+        leftovers::clear(&data.cluster(), access.socket_folder.as_deref())?;
+        let socket = SocketFolder::open(access.socket_folder.as_deref(), &account)?;
+        if access.socket_folder.as_deref() != Some(socket.path()) {
+            access.socket_folder = Some(socket.path().to_path_buf());
             access.write(&data)?;
         }
         data.prepare_log()?;

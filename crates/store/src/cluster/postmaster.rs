@@ -18,7 +18,7 @@ use super::account::Account;
 use super::fault::ClusterFault;
 use super::folder::open_private;
 use super::leftovers::{self, PostmasterFile};
-use super::socket::PORT;
+use super::socket::{self, PORT};
 
 /// Recovery after a crash may have a good deal of log to read.
 const START_LIMIT: Duration = Duration::from_secs(300);
@@ -263,7 +263,9 @@ fn keep(launch: &Launch, shared: &Shared) {
         if !became_ready {
             shared.pause(PAUSE_AFTER_FAILURE);
         }
-        if let Err(fault) = leftovers::clear(&launch.cluster, &launch.socket) {
+        let cleared = leftovers::clear(&launch.cluster, Some(&launch.socket))
+            .and_then(|()| socket::remove_stale_files(&launch.socket));
+        if let Err(fault) = cleared {
             tracing::error!(%fault, "what the ended Postgres left could not be cleared");
         }
     }

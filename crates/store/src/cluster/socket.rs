@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use super::access::random_hex;
 use super::account::Account;
 use super::fault::ClusterFault;
+use super::leftovers::remove_if_there;
 
 /// `sun_path` of Linux holds 108 bytes with the closing zero.
 const SOCKET_PATH_BYTES_MAX: usize = 107;
@@ -25,13 +26,22 @@ pub(super) struct SocketFolder {
 
 impl SocketFolder {
     /// The remembered folder if it is still ours or can be made again, else a new one.
-    pub(super) fn open(remembered: &Path, account: &Account) -> Result<SocketFolder, ClusterFault> {
-        if fits(remembered)
-            && (is_private(remembered, account) || make(remembered, account).is_ok())
-        {
-            return Ok(SocketFolder {
-                path: remembered.to_path_buf(),
-            });
+    pub(super) fn open(
+        remembered: Option<&Path>,
+        account: &Account,
+    ) -> Result<SocketFolder, ClusterFault> {
+        if let Some(path) = remembered.filter(|path| fits(path)) {
+            if is_private(path, account) {
+                remove_stale_files(path)?;
+                return Ok(SocketFolder {
+                    path: path.to_path_buf(),
+                });
+            }
+            if make(path, account).is_ok() {
+                return Ok(SocketFolder {
+                    path: path.to_path_buf(),
+                });
+            }
         }
         let mut last = io::Error::from(io::ErrorKind::NotFound);
         let bases = bases(account);
@@ -62,14 +72,15 @@ impl Drop for SocketFolder {
     }
 }
 
-/// The socket of a server in `folder`.
-pub(super) fn socket_file(folder: &Path) -> PathBuf {
-    folder.join(format!(".s.PGSQL.{PORT}"))
+/// Removes the socket and its lock file that a killed server left; the caller knows that none is alive.
+pub(super) fn remove_stale_files(folder: &Path) -> Result<(), ClusterFault> {
+    let socket = socket_file(folder);
+    remove_if_there(&socket)?;
+    remove_if_there(&socket.with_added_extension("lock"))
 }
 
-/// The lock file that Postgres keeps beside it.
-pub(super) fn socket_lock_file(folder: &Path) -> PathBuf {
-    folder.join(format!(".s.PGSQL.{PORT}.lock"))
+fn socket_file(folder: &Path) -> PathBuf {
+    folder.join(format!(".s.PGSQL.{PORT}"))
 }
 
 fn bases(account: &Account) -> [String; 2] {
@@ -109,7 +120,8 @@ mod tests {
     }
 
     #[test]
-    fn a_folder_not_yet_remembered_does_not_fit() {
+    fn a_path_that_depends_on_where_the_server_was_started_does_not_fit() {
         assert!(!fits(Path::new("")));
+        assert!(!fits(Path::new("run/hod")));
     }
 }
