@@ -6,6 +6,7 @@ mod cluster_support;
 
 use std::fs;
 use std::os::unix::fs::MetadataExt;
+use std::process::{Command, Stdio};
 
 use cluster_support::*;
 use hod_store::cluster::Cluster;
@@ -31,6 +32,45 @@ async fn started_by_root_postgres_runs_as_an_unprivileged_user_without_other_gro
         .unwrap();
     assert_eq!(groups.trim(), "");
     cluster.stop().await.unwrap();
+}
+
+#[tokio::test]
+async fn on_a_machine_without_a_postgres_user_root_steps_down_to_nobody() {
+    let (data, elsewhere) = (data_folder(), data_folder());
+    let users = fs::read_to_string("/etc/passwd").unwrap();
+    let others: String = users
+        .lines()
+        .filter(|line| !line.starts_with("postgres:"))
+        .flat_map(|line| [line, "\n"])
+        .collect();
+    let list = elsewhere.path().join("passwd");
+    fs::write(&list, others).unwrap();
+    // In a mount namespace of its own the holder sees our list of users.
+    let holder = Holder::command(data.path());
+    let mut apart = Command::new("unshare");
+    apart
+        .args([
+            "--mount",
+            "sh",
+            "-c",
+            "mount --bind \"$0\" /etc/passwd && exec \"$@\"",
+        ])
+        .arg(&list)
+        .arg(holder.get_program())
+        .args(holder.get_args())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped());
+    match Holder::run(apart) {
+        Ok(holder) => {
+            assert_eq!(owner_of(postmaster(data.path())), NOBODY);
+            holder.stop();
+        }
+        Err(said) if said.contains("unshare:") || said.contains("mount:") => {
+            skip("this user may not make a mount namespace");
+        }
+        Err(said) => panic!("{said}"),
+    }
 }
 
 #[tokio::test]
