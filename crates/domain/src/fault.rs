@@ -129,6 +129,7 @@ fn reason(rule: &Rule) -> &'static str {
         Rule::InclusionsFillWall { .. } => "INCLUSIONS_FILL_WALL",
         Rule::UnknownWall { .. } => "UNKNOWN_WALL",
         Rule::RunsIntoItself => "RUNS_INTO_ITSELF",
+        Rule::TurnOutOfRange { .. } => "TURN_OUT_OF_RANGE",
         Rule::CornerTaken { .. } => "CORNER_TAKEN",
         Rule::IntoOutsideWall { .. } => "INTO_OUTSIDE_WALL",
         Rule::FacesDoNotMeet { .. } => "FACES_DO_NOT_MEET",

@@ -1,9 +1,9 @@
 //! What can be wrong with a drawing: which wall and part, which field, and which rule is broken, with the facts.
-//! One sentence each, for people; what to do about it included. Who finds them is `check`, `junction` and `run`.
+//! The sentences are in `sentence`; who finds faults is `check`, `clearance`, `junction`, `run` and `fit`.
 
-use std::fmt;
+use hod_units::{Decimal, Length, Volume};
 
-use hod_units::{Decimal, Length, Volume, canonical};
+use super::drawing::WallDrawing;
 
 /// Which part of a wall a fault stands at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -53,7 +53,7 @@ pub struct Limits {
     pub least: Decimal,
     /// The most.
     pub most: Decimal,
-    /// `m`, `mm`, `degrees`, `litres`, or empty for a count.
+    /// `m`, `mm`, `degrees` or `litres`; empty for a count.
     pub unit: &'static str,
 }
 
@@ -64,11 +64,15 @@ pub enum Rule {
     NotPositive {
         /// What was found, in the unit of the field.
         found: Decimal,
+        /// As in [`Limits`].
+        unit: &'static str,
     },
     /// A size must not be below zero.
     Negative {
         /// What was found, in the unit of the field.
         found: Decimal,
+        /// As in [`Limits`].
+        unit: &'static str,
     },
     /// A size must be one that a wall of earth can have.
     AbsurdSize(Limits),
@@ -161,8 +165,10 @@ pub enum Rule {
     },
     /// Openings and niches of a wall must not overlap.
     OpeningsOverlap {
-        /// The id of the other.
-        other: String,
+        /// The other, on the same wall.
+        other: Place,
+        /// Its id.
+        other_id: String,
     },
     /// A niche must leave some of the thickness behind it.
     NicheTooDeep {
@@ -174,7 +180,7 @@ pub enum Rule {
     /// Two niches back to back must leave some of the thickness between them.
     NichesMeet {
         /// The id of the other.
-        other: String,
+        other_id: String,
         /// Both depths together.
         depths: Length,
         /// The thickness where they meet highest.
@@ -196,6 +202,15 @@ pub enum Rule {
     },
     /// A wall cannot run into itself.
     RunsIntoItself,
+    /// A corner turns by at most 150 degrees; a wall runs into another at 30 to 150 degrees.
+    TurnOutOfRange {
+        /// The turn drawn.
+        found: Decimal,
+        /// The least, to either side.
+        least: Decimal,
+        /// The most, to either side.
+        most: Decimal,
+    },
     /// At a corner one end meets one other end.
     CornerTaken {
         /// The wall named.
@@ -257,14 +272,59 @@ impl Fault {
     }
 }
 
-impl fmt::Display for Fault {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "wall {:?}: {} is out", self.subject.wall, self.field)?;
-        match &self.rule {
-            Rule::NotPositive { found } => write!(f, ": {}", canonical(*found)),
-            _ => Ok(()),
-        }
-    }
+/// The faults of a job, as they are found.
+#[derive(Debug, Default)]
+pub(super) struct Faults<'d> {
+    walls: &'d [WallDrawing],
+    found: Vec<Fault>,
 }
 
-impl std::error::Error for Fault {}
+impl<'d> Faults<'d> {
+    pub(super) fn of(walls: &'d [WallDrawing]) -> Self {
+        Self {
+            walls,
+            found: Vec::new(),
+        }
+    }
+
+    /// The id of a wall.
+    pub(super) fn name(&self, wall: usize) -> &'d str {
+        self.walls.get(wall).map_or("", |wall| wall.id.as_str())
+    }
+
+    pub(super) fn add(&mut self, wall: usize, place: Place, field: &'static str, rule: Rule) {
+        let subject = Subject {
+            wall: self.name(wall).to_owned(),
+            part: self.part(wall, place),
+        };
+        self.found.push(Fault {
+            wall,
+            place,
+            field,
+            rule,
+            subject,
+        });
+    }
+
+    fn part(&self, wall: usize, place: Place) -> Option<String> {
+        let wall = self.walls.get(wall)?;
+        let id = match place {
+            Place::Wall | Place::Run => None,
+            Place::Opening(index) => wall.openings.get(index).map(|opening| &opening.id),
+            Place::Niche(index) => wall.niches.get(index).map(|niche| &niche.id),
+            Place::Inclusion(index) => wall.inclusions.get(index).map(|inclusion| &inclusion.id),
+        };
+        id.cloned()
+    }
+
+    /// How many there are so far.
+    pub(super) fn count(&self) -> usize {
+        self.found.len()
+    }
+
+    /// All of them, wall by wall; of one wall in the order found.
+    pub(super) fn found(mut self) -> Vec<Fault> {
+        self.found.sort_by_key(|fault| fault.wall);
+        self.found
+    }
+}

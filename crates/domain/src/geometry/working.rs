@@ -1,7 +1,10 @@
 //! How a wall's gross volume comes about, in figures that anybody can work again.
 //! Puts nothing into words; whoever shows a basis does.
 
-use hod_units::{Area, Decimal, Length, Volume};
+use hod_units::{Area, Length, Volume};
+
+use super::figure::working_number;
+use super::solid::Solid;
 
 /// How a wall's gross volume comes about. [`Working::volume`] works it again and is within 1e-6 m3 of the gross.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,12 +77,61 @@ impl Working {
                 .try_fold(Volume::ZERO, |sum, slice| sum.checked_add(slice.volume()?)),
         }
     }
+}
 
-    /// The mean length in plan, when one product explains the wall.
-    pub fn mean_length(&self) -> Option<Decimal> {
-        match self {
-            Self::Product { length, .. } => Some(length.metres()),
-            Self::Slices(_) => None,
-        }
-    }
+/// How near a product must come to the gross, as a share of it, to explain it.
+const PRODUCT_TOLERANCE: f64 = 1e-10;
+
+/// The working of a wall whose gross volume is known.
+///
+/// Length x mean height x thickness at the centroid of the elevation is exact for every wall whose length is the same
+/// at each height: a void's or a wall's volume is its elevation area times the thickness at its centroid height. The
+/// length drawn is tried, and then the mean length of the base between its cuts; only a product that does come to the
+/// gross is told as its working.
+pub(super) fn of(solid: &Solid, gross: f64, breaks: &[f64]) -> Option<Working> {
+    let (area, centroid) = solid.top.elevation();
+    let drawn = solid.centre.length;
+    let thickness = solid.faces.thickness();
+    let (mean_height, mean_thickness) = (area / drawn, thickness.at(centroid));
+    let base = solid.section(0.0)[0] / thickness.base;
+    let explains = |length: f64| {
+        let product = length * mean_height * mean_thickness;
+        (product - gross).abs() <= PRODUCT_TOLERANCE * gross
+    };
+    let Some(length) = [drawn, base].into_iter().find(|length| explains(*length)) else {
+        return slices(solid, breaks);
+    };
+    let told = |value: f64| working_number(value).map(Length::from_metres);
+    Some(Working::Product {
+        length: told(length)?,
+        is_mitred: length != drawn,
+        mean_height: told(mean_height)?,
+        mean_thickness: told(mean_thickness)?,
+    })
+}
+
+fn slices(solid: &Solid, breaks: &[f64]) -> Option<Working> {
+    let slices = breaks.windows(2).map(|pair| slice(solid, pair[0], pair[1]));
+    slices.collect::<Option<Vec<_>>>().map(Working::Slices)
+}
+
+fn slice(solid: &Solid, from: f64, to: f64) -> Option<Slice> {
+    let length = |value: f64| working_number(value).map(Length::from_metres);
+    let area = |value: f64| working_number(value).map(Area::from_square_metres);
+    let middle = 0.5 * (from + to);
+    let sections = if solid.is_even(middle) {
+        Some(Sections {
+            bottom: area(solid.section(from)[0])?,
+            middle: area(solid.section(middle)[0])?,
+            top: area(solid.section(to)[0])?,
+        })
+    } else {
+        None
+    };
+    Some(Slice {
+        from: length(from)?,
+        to: length(to)?,
+        mean_area: area(solid.between(from, to)[0] / (to - from))?,
+        sections,
+    })
 }

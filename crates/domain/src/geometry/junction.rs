@@ -1,0 +1,321 @@
+//! Which wall meets which: names resolved, corners linked from both sides, runs-into placed on their hosts.
+//! Whether the walls then stand where they say is for `run`; what the junctions cut off for `cut`.
+
+use std::collections::HashMap;
+
+use hod_units::Decimal;
+
+use super::drawing::{End, WallDrawing};
+use super::fault::{Faults, Place, Rule};
+use super::figure::{self, metres, number};
+use super::overlap::WallEnd;
+use super::path::CentreLine;
+use super::point::Turn;
+use super::section::Side;
+
+/// What one end of a wall meets.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Link {
+    Free,
+    /// The end of another wall: a start its far end, a far end its start.
+    Corner {
+        wall: usize,
+        /// From this wall's travel to the other's.
+        turn: Turn,
+    },
+    /// The side of another wall.
+    Into {
+        host: usize,
+        /// Along the host's centre line.
+        at: f64,
+        turn: Turn,
+    },
+}
+
+impl Link {
+    /// The wall at the other side.
+    pub(super) fn wall(&self) -> Option<usize> {
+        match self {
+            Self::Free => None,
+            Self::Corner { wall, .. } => Some(*wall),
+            Self::Into { host, .. } => Some(*host),
+        }
+    }
+}
+
+/// The face of its host that a wall's end is at. A far end arrives, when the host heads to the left, at its left face;
+/// a start leaves it, when the host heads to the left, from its right.
+pub(super) fn landing(end: WallEnd, turn: Turn) -> Side {
+    let heads_left = 0.0 < turn.sine;
+    match (end, heads_left) {
+        (WallEnd::Far, true) | (WallEnd::Start, false) => Side::Left,
+        (WallEnd::Far, false) | (WallEnd::Start, true) => Side::Right,
+    }
+}
+
+/// How far a corner may turn, either way, degrees.
+const TURN_MAX: i64 = 150;
+/// How far off the host's direction a wall must run into it, degrees.
+const INTO_TURN_MIN: i64 = 30;
+/// The turn of a corner when none is drawn, degrees.
+const TURN_USUAL: i64 = 90;
+/// So many unknown names are compared with all the known ones; a file with more of them has another fault.
+const NEAREST_MAX: usize = 20;
+
+/// The links of all ends of all walls, start and far end.
+pub(super) fn links(
+    walls: &[WallDrawing],
+    centres: &[Option<CentreLine>],
+    faults: &mut Faults,
+) -> Vec<[Link; 2]> {
+    let mut joiner = Joiner {
+        walls,
+        centres,
+        names: names(walls, faults),
+        links: vec![[Link::Free; 2]; walls.len()],
+        unknown_count: 0,
+        faults,
+    };
+    for index in 0..walls.len() {
+        joiner.join(index, WallEnd::Start);
+        joiner.join(index, WallEnd::Far);
+    }
+    joiner.links
+}
+
+/// Index by name; of two walls with one name the first has it.
+fn names<'w>(walls: &'w [WallDrawing], faults: &mut Faults) -> HashMap<&'w str, usize> {
+    let mut names = HashMap::with_capacity(walls.len());
+    for (index, wall) in walls.iter().enumerate() {
+        if wall.id.is_empty() {
+            faults.add(index, Place::Wall, "id", Rule::MissingId);
+        }
+        let first = *names.entry(wall.id.as_str()).or_insert(index);
+        if first != index && !wall.id.is_empty() {
+            faults.add(index, Place::Wall, "id", Rule::DuplicateId { first });
+        }
+    }
+    names
+}
+
+struct Joiner<'w, 'f, 'd> {
+    walls: &'w [WallDrawing],
+    /// None for a wall whose own sizes are at fault.
+    centres: &'w [Option<CentreLine>],
+    names: HashMap<&'w str, usize>,
+    links: Vec<[Link; 2]>,
+    unknown_count: usize,
+    faults: &'f mut Faults<'d>,
+}
+
+impl<'w> Joiner<'w, '_, '_> {
+    fn join(&mut self, index: usize, end: WallEnd) {
+        match drawn(&self.walls[index], end) {
+            End::Free => {}
+            End::Corner { wall } => {
+                if let Some(other) = self.named(index, end, wall) {
+                    self.corner(index, end, other);
+                }
+            }
+            End::Into {
+                wall,
+                at,
+                turn_degrees,
+            } => {
+                if let Some(host) = self.named(index, end, wall) {
+                    let host_length = self.centres[host].map(|centre| centre.length);
+                    self.into_side(index, end, host, host_length);
+                    let (at, turn) = (metres(*at), Turn::of_degrees(number(*turn_degrees)));
+                    self.links[index][end.index()] = Link::Into { host, at, turn };
+                }
+            }
+        }
+    }
+
+    fn named(&mut self, index: usize, end: WallEnd, name: &str) -> Option<usize> {
+        let found = self.names.get(name).copied();
+        if found.is_none() {
+            self.unknown_count += 1;
+            let nearest = if self.unknown_count <= NEAREST_MAX {
+                nearest(name, self.walls)
+            } else {
+                None
+            };
+            let rule = Rule::UnknownWall {
+                named: name.to_owned(),
+                nearest,
+            };
+            self.faults.add(index, Place::Wall, field(end), rule);
+        }
+        found
+    }
+
+    /// Links this end with the facing end of the other wall, unless either is drawn to meet, or already meets,
+    /// something else.
+    fn corner(&mut self, index: usize, end: WallEnd, other: usize) {
+        let (facing, id) = (end.other(), &self.walls[index].id);
+        let meets = drawn(&self.walls[other], facing);
+        let agrees = match meets {
+            End::Free => true,
+            End::Corner { wall } => wall == id,
+            End::Into { .. } => false,
+        };
+        let taken = self.links[other][facing.index()];
+        let instead = match taken {
+            _ if !agrees => Some(words(meets)),
+            Link::Corner { wall, .. } if wall != index => {
+                Some(format!("corner:{}", self.walls[wall].id))
+            }
+            _ => None,
+        };
+        if let Some(instead) = instead {
+            let rule = Rule::CornerTaken {
+                other: self.walls[other].id.clone(),
+                instead,
+            };
+            self.faults.add(index, Place::Wall, field(end), rule);
+            return;
+        }
+        if taken != Link::Free {
+            // Drawn from both sides, and linked from the other already.
+            return;
+        }
+        let (before, after) = match end {
+            WallEnd::Far => (index, other),
+            WallEnd::Start => (other, index),
+        };
+        let turn = self.corner_turn(before);
+        self.links[before][WallEnd::Far.index()] = Link::Corner { wall: after, turn };
+        self.links[after][WallEnd::Start.index()] = Link::Corner {
+            wall: before,
+            turn: turn.back(),
+        };
+    }
+
+    /// The turn stands on the wall whose far end is at the corner.
+    fn corner_turn(&mut self, before: usize) -> Turn {
+        let degrees = self.walls[before]
+            .turn_degrees
+            .unwrap_or(Decimal::from(TURN_USUAL));
+        self.check_turn(before, "turn_deg", degrees, 0);
+        Turn::of_degrees(number(degrees))
+    }
+
+    fn into_side(&mut self, index: usize, end: WallEnd, host: usize, host_length: Option<f64>) {
+        let End::Into {
+            at, turn_degrees, ..
+        } = drawn(&self.walls[index], end)
+        else {
+            return;
+        };
+        let (turn_field, at_field) = match end {
+            WallEnd::Far => ("turn_deg", "into_at_m"),
+            WallEnd::Start => ("start_turn_deg", "start_into_at_m"),
+        };
+        if host == index {
+            self.faults
+                .add(index, Place::Wall, field(end), Rule::RunsIntoItself);
+        }
+        self.check_turn(index, turn_field, *turn_degrees, INTO_TURN_MIN);
+        let along = metres(*at);
+        if along < 0.0 || host_length.is_some_and(|length| length < along) {
+            let rule = Rule::IntoOutsideWall {
+                at: *at,
+                other: self.walls[host].id.clone(),
+                length: host_length.and_then(figure::length).unwrap_or_default(),
+            };
+            self.faults.add(index, Place::Wall, at_field, rule);
+        }
+    }
+
+    fn check_turn(&mut self, index: usize, field: &'static str, found: Decimal, least: i64) {
+        let (least, most) = (Decimal::from(least), Decimal::from(TURN_MAX));
+        if found.abs() < least || most < found.abs() {
+            let rule = Rule::TurnOutOfRange { found, least, most };
+            self.faults.add(index, Place::Wall, field, rule);
+        }
+    }
+}
+
+/// What an end is drawn to meet.
+fn drawn(wall: &WallDrawing, end: WallEnd) -> &End {
+    match end {
+        WallEnd::Start => &wall.start,
+        WallEnd::Far => &wall.end,
+    }
+}
+
+/// The field that says what an end meets.
+pub(super) fn field(end: WallEnd) -> &'static str {
+    match end {
+        WallEnd::Start => "starts",
+        WallEnd::Far => "ends",
+    }
+}
+
+/// An end in the words of the job file.
+fn words(end: &End) -> String {
+    match end {
+        End::Free => "free".to_owned(),
+        End::Corner { wall } => format!("corner:{wall}"),
+        End::Into { wall, .. } => format!("into:{wall}"),
+    }
+}
+
+/// The id that takes the fewest letters changed, added or left out to become `name`, if those are at most a third of
+/// its letters, or one.
+fn nearest(name: &str, walls: &[WallDrawing]) -> Option<String> {
+    let length = name.chars().count();
+    let most = (length / 3).max(1);
+    walls
+        .iter()
+        .filter(|wall| wall.id.chars().count().abs_diff(length) <= most)
+        .map(|wall| (changes(name, &wall.id), &wall.id))
+        .min_by_key(|(changes, _)| *changes)
+        .filter(|(changes, _)| *changes <= most)
+        .map(|(_, id)| id.clone())
+}
+
+/// How many letters must be changed, added or left out to make one name of another (V. Levenshtein 1966: from memory).
+fn changes(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, letter) in a.chars().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, other) in b.iter().enumerate() {
+            let changed = diagonal + usize::from(letter != *other);
+            diagonal = row[j + 1];
+            row[j + 1] = changed.min(row[j] + 1).min(diagonal + 1);
+        }
+    }
+    row[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn changes_count_letters() {
+        for (a, b, count) in [
+            ("south", "south", 0),
+            ("sout", "south", 1),
+            ("noth", "north", 1),
+            ("kitten", "sitting", 3),
+            ("", "abc", 3),
+        ] {
+            assert_eq!(changes(a, b), count, "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn a_wall_lands_on_the_face_it_comes_from() {
+        // Going east into a wall that heads north: from its west, which is its left.
+        assert_eq!(landing(WallEnd::Far, Turn::of_degrees(90.0)), Side::Left);
+        assert_eq!(landing(WallEnd::Far, Turn::of_degrees(-90.0)), Side::Right);
+        // Leaving eastward from a wall that heads north: from its east, its right.
+        assert_eq!(landing(WallEnd::Start, Turn::of_degrees(90.0)), Side::Right);
+        assert_eq!(landing(WallEnd::Start, Turn::of_degrees(-60.0)), Side::Left);
+    }
+}

@@ -1,0 +1,144 @@
+//! A wall as a solid: its centre line, top, faces and cuts together, and its level section at a height.
+//! Openings are not taken out here.
+
+use super::cut::Cut;
+use super::overlap::{Overlap, WallEnd};
+use super::path::CentreLine;
+use super::profile::Top;
+use super::quadrature::{Triple, gauss_kronrod, prismoid};
+use super::section::{Faces, Side};
+
+/// A wall between its faces, cuts and top.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Solid {
+    pub(super) centre: CentreLine,
+    pub(super) top: Top,
+    pub(super) faces: Faces,
+    /// At the start and at the far end.
+    pub(super) cuts: [Cut; 2],
+    /// With the wall at the same end, where both rise above their corner.
+    pub(super) overlaps: [Option<Overlap>; 2],
+}
+
+/// An overlap is nothing over much of the height that it is looked for in: halve that a few times before trusting
+/// two rules to agree.
+const OVERLAP_HALVINGS: u32 = 3;
+
+impl Solid {
+    /// Plan area at a height (m2) and the lengths of the left and right face there (m).
+    pub(super) fn section(&self, z: f64) -> Triple {
+        let even = self.section_of_cuts(z);
+        self.overlaps
+            .iter()
+            .flatten()
+            .fold(even, |[area, left, right], overlap| {
+                if overlap.from < z && z < overlap.to {
+                    let [taken, hidden_left, hidden_right] = overlap.taken(z);
+                    [area - taken, left - hidden_left, right - hidden_right]
+                } else {
+                    [area, left, right]
+                }
+            })
+    }
+
+    /// As [`Self::section`], before anything is shared with a neighbour above a corner.
+    ///
+    /// On every lane along the wall it reaches from the start's cut to the far end's, both kept within the reach of
+    /// the top at this height. So each end has its own part in the area, and the centre line's length the rest.
+    fn section_of_cuts(&self, z: f64) -> Triple {
+        let length = self.centre.length;
+        let (from, to) = self.top.reach(z);
+        let start = self.cuts[0].part(&self.faces, z, from, to);
+        let end = self.cuts[1].part(&self.faces, z, from - length, to - length);
+        let area = self.faces.swept(z) * length + end.area - start.area;
+        let along =
+            |side, start: f64, end: f64| (length + end - start) * self.faces.stretch(side).at(z);
+        [
+            area,
+            along(Side::Left, start.left, end.left),
+            along(Side::Right, start.right, end.right),
+        ]
+    }
+
+    /// Integral of the section between two heights with no break in between: volume (m3), and the two faces as they
+    /// look from the side (m2), without their slope.
+    pub(super) fn between(&self, from: f64, to: f64) -> Triple {
+        let middle = 0.5 * (from + to);
+        let section = |z| self.section(z);
+        if self.shares(middle) {
+            gauss_kronrod(from, to, OVERLAP_HALVINGS, &section)
+        } else if self.is_even(middle) {
+            // The thickness times the mean radius is a quadratic of the height, the length between even cuts or
+            // slopes changes evenly: a cubic at most.
+            prismoid(from, to, section)
+        } else {
+            gauss_kronrod(from, to, 0, &section)
+        }
+    }
+
+    /// Whether the prismoidal formula is exact around a height.
+    pub(super) fn is_even(&self, z: f64) -> bool {
+        let (from, to) = self.top.reach(z);
+        let length = self.centre.length;
+        !self.shares(z)
+            && self.cuts[0].is_even(z, from, to)
+            && self.cuts[1].is_even(z, from - length, to - length)
+    }
+
+    fn shares(&self, z: f64) -> bool {
+        self.overlaps
+            .iter()
+            .flatten()
+            .any(|overlap| overlap.from < z && z < overlap.to)
+    }
+
+    /// The heights at which the section changes its law, in order, from 0 to the top.
+    pub(super) fn breaks(&self, into: &mut Vec<f64>) {
+        into.clear();
+        let peak = self.top.peak;
+        into.extend([0.0, peak]);
+        let mut add = |z: f64| {
+            if 0.0 < z && z < peak {
+                into.push(z);
+            }
+        };
+        if !self.top.is_level() {
+            add(self.top.start);
+            add(self.top.end);
+        }
+        for end in WallEnd::BOTH {
+            let cut = &self.cuts[end.index()];
+            add(cut.below);
+            if !self.top.is_level() {
+                self.slope_crossings(cut, end)
+                    .into_iter()
+                    .for_each(&mut add);
+            }
+        }
+        for overlap in self.overlaps.iter().flatten() {
+            add(overlap.from);
+            add(overlap.to);
+        }
+        into.sort_by(f64::total_cmp);
+        into.dedup();
+    }
+
+    /// The heights at which a slope of the top passes an even cut on either face: up to there the cut holds, from
+    /// there on the slope. Not finite where there is none.
+    fn slope_crossings(&self, cut: &Cut, end: WallEnd) -> [f64; 4] {
+        let Some((left, right)) = cut.even() else {
+            return [f64::NAN; 4];
+        };
+        let end = end.position(self.centre.length);
+        let (up, down) = self.top.slopes();
+        let crossing = |slope: super::section::Linear, face: super::section::Linear| {
+            (face.base + end - slope.base) / (slope.per_metre - face.per_metre)
+        };
+        [
+            crossing(up, left),
+            crossing(up, right),
+            crossing(down, left),
+            crossing(down, right),
+        ]
+    }
+}
