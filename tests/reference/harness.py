@@ -10,8 +10,10 @@ import json
 import os
 import re
 import selectors
+import shutil
 import signal
 import subprocess
+import tempfile
 import time
 from pathlib import Path
 
@@ -25,8 +27,7 @@ class Server:
     """A running `hod-server` with data of its own."""
 
     def __init__(self, folder: Path):
-        self.folder = folder
-        self.data = folder / "data"
+        self.data = data_folder()
         self.log = (folder / "server.log").open("w")
         environment = outside_settings() | {"HOD_LISTEN": "127.0.0.1:0", "HOD_DATA": str(self.data)}
         self.process = subprocess.Popen(
@@ -56,10 +57,7 @@ class Server:
 
     def owner_token(self) -> str:
         """The owner's token, which the first start writes for its own user to read."""
-        found = [path for path in self.data.glob("*token*") if path.is_file()]
-        if len(found) != 1:
-            raise RuntimeError(f"expected one owner token file in {self.data}, found {found}")
-        return found[0].read_text().strip()
+        return (self.data / "owner-token").read_text().strip()
 
     def stop(self) -> None:
         """Asks the server to drain, and ends it only when it does not."""
@@ -71,6 +69,18 @@ class Server:
                 self.process.kill()
                 self.process.wait()
         self.log.close()
+        shutil.rmtree(self.data, ignore_errors=True)
+
+
+def data_folder() -> Path:
+    """A new folder that can be passed through.
+
+    Started by root, the private Postgres runs as another user, who could not pass
+    through the closed folders that pytest makes.
+    """
+    folder = Path(tempfile.mkdtemp(prefix="hod-reference-"))
+    folder.chmod(0o711)
+    return folder
 
 
 def outside_settings() -> dict[str, str]:
