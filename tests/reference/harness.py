@@ -100,7 +100,7 @@ class Hod:
 
     def __init__(self, server: Server, folder: Path):
         self.folder = folder
-        self.settings = outside_settings() | {"HOD_SERVER": f"http://{server.address}", "HOD_TOKEN": server.owner_token()}
+        self.settings = outside_settings() | {"HOD_SERVER": server.address, "HOD_TOKEN": server.owner_token()}
         self.files = 0
 
     def run(self, *arguments: str) -> subprocess.CompletedProcess:
