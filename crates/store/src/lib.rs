@@ -16,6 +16,7 @@ pub mod inputs;
 pub mod job;
 pub mod labour_constant;
 pub mod labour_rate;
+pub mod library;
 mod make_up;
 pub mod material;
 pub mod mix;

@@ -33,7 +33,9 @@ impl Library {
             materials: file::materials(include_str!("../../../shared/library/material.toml"))?,
             mixes: file::mixes(include_str!("../../../shared/library/mix.toml"))?,
             crews: file::crews(include_str!("../../../shared/library/crew.toml"))?,
-            labour_constants: file::labour_constants(include_str!("../../../shared/library/labour_constant.toml"))?,
+            labour_constants: file::labour_constants(include_str!(
+                "../../../shared/library/labour_constant.toml"
+            ))?,
         })
     }
 }
@@ -69,7 +71,12 @@ mod tests {
             .flat_map(Material::faults)
             .chain(library.mixes.iter().flat_map(Mix::faults))
             .chain(library.crews.iter().flat_map(Crew::faults))
-            .chain(library.labour_constants.iter().flat_map(LabourConstant::faults))
+            .chain(
+                library
+                    .labour_constants
+                    .iter()
+                    .flat_map(LabourConstant::faults),
+            )
             .collect();
         assert_eq!(faults, []);
     }
@@ -81,11 +88,29 @@ mod tests {
             .materials
             .iter()
             .map(|each| (each.id.as_str(), each.source.as_str()))
-            .chain(library.mixes.iter().map(|each| (each.id.as_str(), each.source.as_str())))
-            .chain(library.crews.iter().map(|each| (each.id.as_str(), each.source.as_str())))
-            .chain(library.labour_constants.iter().map(|each| (each.id.as_str(), each.source.as_str())));
+            .chain(
+                library
+                    .mixes
+                    .iter()
+                    .map(|each| (each.id.as_str(), each.source.as_str())),
+            )
+            .chain(
+                library
+                    .crews
+                    .iter()
+                    .map(|each| (each.id.as_str(), each.source.as_str())),
+            )
+            .chain(
+                library
+                    .labour_constants
+                    .iter()
+                    .map(|each| (each.id.as_str(), each.source.as_str())),
+            );
         for (id, source) in sources {
-            assert!((10..=400).contains(&source.chars().count()), "{id}: {source:?}");
+            assert!(
+                (10..=400).contains(&source.chars().count()),
+                "{id}: {source:?}"
+            );
         }
     }
 

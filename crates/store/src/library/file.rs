@@ -39,11 +39,17 @@ struct Entry<'a>(&'a str);
 
 impl Entry<'_> {
     fn id<T>(&self, read: fn(&str) -> Result<T, IdFault>, text: &str) -> Result<T, LibraryFault> {
-        read(text).map_err(|source| LibraryFault::Id { entry: self.0.to_owned(), source })
+        read(text).map_err(|source| LibraryFault::Id {
+            entry: self.0.to_owned(),
+            source,
+        })
     }
 
     fn number(&self, text: &str) -> Result<Decimal, LibraryFault> {
-        parse_decimal(text).map_err(|source| LibraryFault::Number { entry: self.0.to_owned(), source })
+        parse_decimal(text).map_err(|source| LibraryFault::Number {
+            entry: self.0.to_owned(),
+            source,
+        })
     }
 
     fn optional(&self, text: &Option<String>) -> Result<Option<Decimal>, LibraryFault> {
@@ -51,7 +57,9 @@ impl Entry<'_> {
     }
 
     fn percent(&self, text: &Option<String>) -> Result<Share, LibraryFault> {
-        Ok(self.optional(text)?.map_or(Share::ZERO, Share::from_percent))
+        Ok(self
+            .optional(text)?
+            .map_or(Share::ZERO, Share::from_percent))
     }
 
     fn make_up(&self, shapes: &[GradeShape]) -> Result<Vec<GradeShare>, LibraryFault> {
@@ -123,7 +131,9 @@ fn material(shape: MaterialShape) -> Result<Material, LibraryFault> {
             SupplyWord::Site => Supply::Site,
         },
         purchase_unit: unit(shape.purchase_unit),
-        density_loose: entry.optional(&shape.density_loose_kg_m3)?.map(Density::from_kg_per_m3),
+        density_loose: entry
+            .optional(&shape.density_loose_kg_m3)?
+            .map(Density::from_kg_per_cubic_metre),
         bulking: entry.percent(&shape.bulking_percent)?,
         swell: entry.percent(&shape.swell_percent)?,
         moisture: entry.percent(&shape.moisture_percent)?,
@@ -187,13 +197,23 @@ fn mix(shape: MixShape) -> Result<Mix, LibraryFault> {
     let entry = Entry(&shape.id);
     Ok(Mix {
         id: entry.id(MixId::parse, &shape.id)?,
-        ingredients: shape.ingredients.iter().map(|each| ingredient(&entry, each)).collect::<Result<_, _>>()?,
+        ingredients: shape
+            .ingredients
+            .iter()
+            .map(|each| ingredient(&entry, each))
+            .collect::<Result<_, _>>()?,
         bucket: Volume::from_litres(entry.number(&shape.bucket_l)?),
         buckets_per_part: entry.number(&shape.buckets_per_part)?,
-        density_dry: Density::from_kg_per_m3(entry.number(&shape.density_dry_kg_m3)?),
-        batch_yield_measured: entry.optional(&shape.batch_yield_l)?.map(Volume::from_litres),
+        density_dry: Density::from_kg_per_cubic_metre(entry.number(&shape.density_dry_kg_m3)?),
+        batch_yield_measured: entry
+            .optional(&shape.batch_yield_l)?
+            .map(Volume::from_litres),
         straw: straw(&entry, &shape)?,
-        water: shape.water_material.as_deref().map(|id| entry.id(MaterialId::parse, id)).transpose()?,
+        water: shape
+            .water_material
+            .as_deref()
+            .map(|id| entry.id(MaterialId::parse, id))
+            .transpose()?,
         water_share: entry.percent(&shape.water_percent)?,
         waste: entry.percent(&shape.waste_percent)?,
         display_name: shape.display_name,
@@ -202,13 +222,21 @@ fn mix(shape: MixShape) -> Result<Mix, LibraryFault> {
 }
 
 fn ingredient(entry: &Entry<'_>, shape: &IngredientShape) -> Result<Ingredient, LibraryFault> {
-    Ok(Ingredient { material: entry.id(MaterialId::parse, &shape.material)?, parts: entry.number(&shape.parts)? })
+    Ok(Ingredient {
+        material: entry.id(MaterialId::parse, &shape.material)?,
+        parts: entry.number(&shape.parts)?,
+    })
 }
 
 fn straw(entry: &Entry<'_>, shape: &MixShape) -> Result<Option<Straw>, LibraryFault> {
-    let Some(id) = &shape.straw_material else { return Ok(None) };
+    let Some(id) = &shape.straw_material else {
+        return Ok(None);
+    };
     let per_placed = entry.optional(&shape.straw_kg_per_m3)?.unwrap_or_default();
-    Ok(Some(Straw { material: entry.id(MaterialId::parse, id)?, per_placed: Density::from_kg_per_m3(per_placed) }))
+    Ok(Some(Straw {
+        material: entry.id(MaterialId::parse, id)?,
+        per_placed: Density::from_kg_per_cubic_metre(per_placed),
+    }))
 }
 
 #[derive(Deserialize)]
@@ -306,7 +334,10 @@ enum DriverWord {
 /// Reads labour constants.
 pub(super) fn labour_constants(text: &str) -> Result<Vec<LabourConstant>, LibraryFault> {
     let file: LabourConstantFile = toml::from_str(text).map_err(LibraryFault::Shape)?;
-    file.labour_constant.into_iter().map(labour_constant).collect()
+    file.labour_constant
+        .into_iter()
+        .map(labour_constant)
+        .collect()
 }
 
 fn labour_constant(shape: LabourConstantShape) -> Result<LabourConstant, LibraryFault> {
@@ -314,7 +345,11 @@ fn labour_constant(shape: LabourConstantShape) -> Result<LabourConstant, Library
     Ok(LabourConstant {
         id: entry.id(LabourConstantId::parse, &shape.id)?,
         task: task(shape.task),
-        method: shape.method.as_deref().map(|id| entry.id(Method::parse, id)).transpose()?,
+        method: shape
+            .method
+            .as_deref()
+            .map(|id| entry.id(Method::parse, id))
+            .transpose()?,
         driver: driver(shape.driver),
         low: Hours::from_hours(entry.number(&shape.low_hours)?),
         likely: Hours::from_hours(entry.number(&shape.likely_hours)?),
