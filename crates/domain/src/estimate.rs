@@ -287,25 +287,34 @@ impl Priced<'_> {
 }
 
 impl Totals {
-    /// The sums of lines by kind; `None` on overflow.
+    /// The sums of lines by kind, and of those; `None` on overflow.
     fn of(currency: Currency, lines: &[Line]) -> Option<Self> {
-        let of = |kind| {
-            let amounts = lines
-                .iter()
-                .filter(|line| line.kind == kind)
-                .map(|line| line.amount);
-            Money::checked_sum(currency, amounts).ok()
+        let nothing = Money::zero(currency);
+        let mut totals = Self {
+            material: nothing,
+            labour: nothing,
+            equipment: nothing,
+            other: nothing,
+            overhead: nothing,
+            contingency: nothing,
+            profit: nothing,
+            tax: nothing,
+            total: nothing,
         };
-        Some(Self {
-            material: of(LineKind::Material)?,
-            labour: of(LineKind::Labour)?,
-            equipment: of(LineKind::Equipment)?,
-            other: of(LineKind::Other)?,
-            overhead: of(LineKind::Overhead)?,
-            contingency: of(LineKind::Contingency)?,
-            profit: of(LineKind::Profit)?,
-            tax: of(LineKind::Tax)?,
-            total: Money::checked_sum(currency, lines.iter().map(|line| line.amount)).ok()?,
-        })
+        for line in lines {
+            let of_kind = match line.kind {
+                LineKind::Material => &mut totals.material,
+                LineKind::Labour => &mut totals.labour,
+                LineKind::Equipment => &mut totals.equipment,
+                LineKind::Other => &mut totals.other,
+                LineKind::Overhead => &mut totals.overhead,
+                LineKind::Contingency => &mut totals.contingency,
+                LineKind::Profit => &mut totals.profit,
+                LineKind::Tax => &mut totals.tax,
+            };
+            *of_kind = of_kind.checked_add(line.amount).ok()?;
+            totals.total = totals.total.checked_add(line.amount).ok()?;
+        }
+        Some(totals)
     }
 }

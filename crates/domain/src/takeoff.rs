@@ -2,7 +2,6 @@
 //! The sizes come from `geometry`, the yield of a batch from the recipe; what is ordered and paid is for the estimate.
 
 use hod_units::{Area, Decimal, Length, Rounding, Share, Volume};
-use rust_decimal::prelude::ToPrimitive;
 
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::{Fault, too_large};
@@ -77,7 +76,10 @@ pub fn measure(job: &Job, recipe: Option<&Recipe>) -> Result<Takeoff, Vec<Fault>
         .map_err(|faults| faults.iter().map(Fault::from).collect::<Vec<_>>())?;
     let overflow = || vec![too_large("the takeoff of the job")];
     let totals = TakeoffTotals::of(&measures).ok_or_else(overflow)?;
-    let making = recipe.map(|recipe| Making::of(job, recipe));
+    let making = match recipe {
+        Some(recipe) => Some(Making::of(job, recipe).ok_or_else(overflow)?),
+        None => None,
+    };
     let walls = measures
         .into_iter()
         .map(|measure| WallTakeoff::of(measure, making.as_ref()))
@@ -138,12 +140,14 @@ struct Making {
     waste_source: Text,
     yield_placed: Volume,
     yield_source: Text,
+    batches_per_m3: Ratio,
 }
 
 impl Making {
-    /// The job's own waste, or the mix's when the job says nothing.
-    fn of(job: &Job, recipe: &Recipe) -> Self {
+    /// The job's own waste, or the mix's when the job says nothing. `None` on overflow.
+    fn of(job: &Job, recipe: &Recipe) -> Option<Self> {
         let mix = recipe.mix();
+        let yield_placed = recipe.batch().yield_placed;
         let how = if mix.batch_yield_measured.is_some() {
             "measured"
         } else {
@@ -153,27 +157,22 @@ impl Making {
             Some(waste) => (waste, Text::from("job")),
             None => (mix.waste, Text::from(format!("mixes/{}", mix.id))),
         };
-        Self {
+        let earth = waste.fraction().checked_add(Decimal::ONE)?;
+        Some(Self {
             waste,
             waste_source,
-            yield_placed: recipe.batch().yield_placed,
+            yield_placed,
             yield_source: Text::from(format!("mixes/{}, {how}", mix.id)),
-        }
+            batches_per_m3: Ratio::of(earth, yield_placed.cubic_metres())?,
+        })
     }
 
     /// placed x (1 + waste) / yield, up to a whole batch. `None` on overflow.
     fn count(&self, placed: Volume) -> Option<u32> {
-        let earth = placed.checked_mul(self.waste.fraction().checked_add(Decimal::ONE)?)?;
-        let whole = earth.checked_ratio(self.yield_placed)?.floor();
-        // Exact: the quotient itself may be cut at its 28th digit, this product is not.
-        let is_enough = earth <= self.yield_placed.checked_mul(whole)?;
-        if is_enough {
-            whole.to_u32()
-        } else {
-            whole.to_u32()?.checked_add(1)
-        }
+        self.batches_per_m3.of_up_to_whole(placed.cubic_metres())
     }
 
+    /// The same for the whole job, with its basis.
     fn batches(&self, placed: Volume) -> Option<BatchCount> {
         let waste = self.waste.percent();
         let over = self.yield_placed.cubic_metres();
@@ -204,6 +203,38 @@ impl Making {
             count: self.count(placed)?,
             basis: basis.to("up to a whole batch"),
         })
+    }
+}
+
+/// One decimal over another, as whole numbers: what it makes of a third is exact, so that a count that comes out
+/// whole is never pushed up by the last digit of a division. A job has a lift or so to every running metre, which
+/// makes this the busiest sum of a takeoff.
+struct Ratio {
+    over: u128,
+    under: u128,
+}
+
+impl Ratio {
+    /// `None` when one is negative, the second is zero, or the whole numbers grow too large.
+    fn of(over: Decimal, under: Decimal) -> Option<Self> {
+        let (over, under) = (over.normalize(), under.normalize());
+        let whole = |value: Decimal| u128::try_from(value.mantissa()).ok();
+        let ratio = Self {
+            over: whole(over)?.checked_mul(10_u128.checked_pow(under.scale())?)?,
+            under: whole(under)?.checked_mul(10_u128.checked_pow(over.scale())?)?,
+        };
+        (0 < ratio.under).then_some(ratio)
+    }
+
+    /// So much of `value`, up to a whole number; `None` for a negative one, or on overflow.
+    fn of_up_to_whole(&self, value: Decimal) -> Option<u32> {
+        let over = u128::try_from(value.mantissa())
+            .ok()?
+            .checked_mul(self.over)?;
+        let under = 10_u128
+            .checked_pow(value.scale())?
+            .checked_mul(self.under)?;
+        u32::try_from(over.div_ceil(under)).ok()
     }
 }
 

@@ -235,7 +235,7 @@ impl GradedHours {
             .rounded(region.rounding);
         let line = Line {
             kind: LineKind::Labour,
-            item: Text::from(format!("{}, {grade}", task.word())),
+            item: Text::from([task.word(), ", ", grade.as_str()].concat()),
             quantity: hours,
             unit: Unit::H,
             unit_price: Some(rate.amount),

@@ -54,7 +54,12 @@ impl<'a> PriceChain<'a> {
             )),
             Some((nearest, parents)) => {
                 let subject = format!("regions/{}", nearest.id);
-                faults.extend(nearest.faults().into_iter().map(|fault| fault.about(&subject)));
+                faults.extend(
+                    nearest
+                        .faults()
+                        .into_iter()
+                        .map(|fault| fault.about(&subject)),
+                );
                 let stranger = parents
                     .iter()
                     .find(|parent| parent.currency != nearest.currency);

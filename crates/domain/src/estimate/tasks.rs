@@ -120,7 +120,10 @@ fn competing(constants: &[&LabourConstant]) -> Vec<Fault> {
 /// nothing without a word.
 fn counting_nothing(constants: &[&LabourConstant], inputs: &Inputs) -> Vec<Fault> {
     let counts_soil = |constant: &&&LabourConstant| {
-        matches!(constant.driver, Driver::M3Bank | Driver::M3Loose | Driver::M3Loose25m)
+        matches!(
+            constant.driver,
+            Driver::M3Bank | Driver::M3Loose | Driver::M3Loose25m
+        )
     };
     let fault = |constant: &&LabourConstant| {
         let (id, task, mix) = (&constant.id, constant.task.word(), &inputs.recipe.mix().id);

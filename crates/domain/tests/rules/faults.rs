@@ -1,0 +1,636 @@
+//! Every refusal of the middle: its rule, what it blames, and its sentence. All of a job's are told at once.
+
+use hod_domain::estimate::{Inputs, estimate, named};
+use hod_domain::fault::Fault;
+use hod_domain::id::{Method, RegionId};
+use hod_domain::job::Job;
+use hod_domain::material::Material;
+use hod_domain::mix::{Mix, Recipe, Straw};
+use hod_domain::region::Profit;
+use hod_domain::unit::Unit;
+use hod_domain::work::{Driver, LabourConstant, Task};
+use hod_units::{Currency, Decimal, Hours, Share, Volume};
+use rust_decimal::dec;
+
+use crate::sample::*;
+
+fn refusals(job: &Job, inputs: &Inputs) -> Vec<Fault> {
+    estimate(job, inputs).expect_err("refused")
+}
+
+fn reasons(faults: &[Fault]) -> Vec<&'static str> {
+    faults.iter().map(|fault| fault.reason).collect()
+}
+
+/// The only fault of the sample with a change made to its inputs, as `subject | field | rule | sentence`.
+fn refusal(change: impl FnOnce(&mut Inputs)) -> [String; 4] {
+    let mut inputs = inputs();
+    change(&mut inputs);
+    let faults = refusals(&small_job(), &inputs);
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    parts(&faults[0])
+}
+
+fn parts(fault: &Fault) -> [String; 4] {
+    [
+        fault.subject.clone(),
+        fault.field.clone(),
+        fault.reason.to_owned(),
+        fault.message.clone(),
+    ]
+}
+
+/// The only fault of a recipe with a change made to its mix and materials.
+fn recipe_refusal(change: impl FnOnce(&mut Mix, &mut Vec<Material>)) -> [String; 4] {
+    let (mut mix, mut materials) = (mix(), materials());
+    change(&mut mix, &mut materials);
+    let faults = Recipe::new(mix, materials).expect_err("refused");
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    parts(&faults[0])
+}
+
+#[test]
+fn a_job_without_walls_is_refused() {
+    let faults = refusals(&job(Vec::new()), &inputs());
+    assert_eq!(
+        faults.iter().map(parts).collect::<Vec<_>>(),
+        [[
+            "",
+            "walls",
+            "JOB_HAS_NO_WALLS",
+            "the job has no walls; draw at least one"
+        ]]
+    );
+}
+
+#[test]
+fn a_job_is_told_every_name_that_it_lacks() {
+    let job = Job {
+        site: None,
+        mix: None,
+        mixing: None,
+        crew: None,
+        ..small_job()
+    };
+    let faults = named(&job).expect_err("refused");
+    let expected = [
+        (
+            "site",
+            "JOB_NAMES_NO_SITE",
+            "the job names no site; give the site whose region's prices hold",
+        ),
+        (
+            "mix",
+            "JOB_NAMES_NO_MIX",
+            "the job names no mix; give the recipe, such as house-cob",
+        ),
+        (
+            "mixing",
+            "JOB_NAMES_NO_MIXING",
+            "the job names no method of mixing; give one that has a labour constant, such as tarp",
+        ),
+        (
+            "crew",
+            "JOB_NAMES_NO_CREW",
+            "the job names no crew; give who works, such as practised",
+        ),
+    ];
+    let found: Vec<_> = faults
+        .iter()
+        .map(|fault| (fault.field.as_str(), fault.reason, fault.message.as_str()))
+        .collect();
+    assert_eq!(found, expected);
+    assert!(faults.iter().all(|fault| fault.subject.is_empty()));
+    assert_eq!(reasons(&refusals(&job, &inputs())), reasons(&faults));
+}
+
+#[test]
+fn a_material_without_a_price_in_force_is_named() {
+    let expected = [
+        "materials/straw",
+        "",
+        "NO_PRICE_IN_FORCE",
+        "no price for straw is in force on 2026-05-04 in regions/coast or its parents regions/county; put in a price \
+         for one bale from that day or before",
+    ];
+    assert_eq!(
+        refusal(|inputs| inputs.lists[1]
+            .prices
+            .retain(|price| price.material.as_str() != "straw")),
+        expected
+    );
+    // One that ended, and one that has not begun, are not in force.
+    let ended = price(
+        "straw-a",
+        "straw",
+        dec!(4),
+        Unit::Bale,
+        "2025-01-01",
+        Some("2026-05-04"),
+    );
+    let later = price("straw-b", "straw", dec!(5), Unit::Bale, "2026-05-05", None);
+    assert_eq!(
+        refusal(|inputs| inputs.lists[1].prices = vec![ended, later]),
+        expected
+    );
+}
+
+#[test]
+fn a_price_for_another_unit_is_refused_and_not_converted() {
+    assert_eq!(
+        refusal(|inputs| inputs.lists[0].prices[0].unit = Unit::M3),
+        [
+            "regions/coast/prices/sand-26",
+            "",
+            "PRICE_UNIT_DIFFERS",
+            "regions/coast/prices/sand-26, 2026-03-01 is for one m3 of sand, which is ordered by the t; put in a price \
+             for one t",
+        ]
+    );
+}
+
+#[test]
+fn a_grade_without_a_labour_rate_in_force_is_named_once() {
+    assert_eq!(
+        refusal(|inputs| inputs.lists[1].labour_rates.clear()),
+        [
+            "labourRates/helper",
+            "",
+            "NO_LABOUR_RATE_IN_FORCE",
+            "no labour rate for helper is in force on 2026-05-04 in regions/coast or its parents regions/county; put in \
+             a rate from that day or before",
+        ]
+    );
+}
+
+#[test]
+fn a_task_without_a_labour_constant_is_named_with_the_method() {
+    assert_eq!(
+        refusal(|inputs| inputs
+            .constants
+            .retain(|constant| constant.task != Task::Place)),
+        [
+            "labourConstants of task place, method tarp",
+            "",
+            "NO_LABOUR_CONSTANT",
+            "no labour constant says how long it takes to place, neither with tarp nor with any method; add one",
+        ]
+    );
+}
+
+#[test]
+fn mixing_by_a_method_without_a_constant_of_its_own_is_refused_not_guessed() {
+    // The sample has a general constant for mixing, which must not be taken.
+    let job = Job {
+        mixing: Some(Method::parse("trodden-bed").expect("a method")),
+        ..small_job()
+    };
+    let faults = refusals(&job, &inputs());
+    assert_eq!(
+        faults.iter().map(parts).collect::<Vec<_>>(),
+        [[
+            "labourConstants of task mix, method trodden-bed",
+            "",
+            "NO_LABOUR_CONSTANT",
+            "no labour constant says how long it takes to mix by trodden-bed; add one with the method trodden-bed, or \
+             name a method that has one",
+        ]]
+    );
+}
+
+#[test]
+fn every_task_of_the_job_needs_a_constant() {
+    let mut inputs = inputs();
+    inputs.constants.clear();
+    let subjects: Vec<_> = refusals(&small_job(), &inputs)
+        .into_iter()
+        .map(|fault| fault.subject)
+        .collect();
+    let words = [
+        "set up",
+        "dig",
+        "screen",
+        "haul",
+        "mix",
+        "place",
+        "pare",
+        "set openings",
+        "cover",
+        "clean up",
+    ];
+    assert_eq!(
+        subjects,
+        words.map(|word| format!("labourConstants of task {word}, method tarp"))
+    );
+}
+
+#[test]
+fn two_constants_for_one_task_counted_alike_are_refused() {
+    assert_eq!(
+        refusal(|inputs| {
+            inputs.constants.push(constant(
+                "place-again",
+                Task::Place,
+                None,
+                Driver::M3Placed,
+                dec!(2),
+            ));
+        }),
+        [
+            "labourConstants/place-again",
+            "",
+            "LABOUR_CONSTANTS_COMPETE",
+            "labour constants place and place-again both say how long it takes to place, counted alike; keep one of them",
+        ]
+    );
+}
+
+#[test]
+fn a_constant_that_counts_soil_which_nobody_digs_is_refused() {
+    let found = refusal(|inputs| {
+        let mut bought = materials();
+        bought[0].supply = hod_domain::material::Supply::Bought;
+        inputs.recipe = Recipe::new(mix(), bought).expect("weighed");
+        inputs.lists[0].prices.push(price(
+            "soil-26",
+            "soil",
+            dec!(18),
+            Unit::M3,
+            "2026-01-01",
+            None,
+        ));
+        inputs
+            .constants
+            .retain(|constant| constant.task != Task::Place);
+        inputs.constants.push(constant(
+            "place",
+            Task::Place,
+            None,
+            Driver::M3Loose,
+            dec!(2),
+        ));
+    });
+    assert_eq!(
+        found,
+        [
+            "labourConstants/place",
+            "",
+            "NOTHING_TO_COUNT",
+            "labour constant place counts the hours to place by soil dug on the site, and mix trial-cob takes none; give \
+             one that counts by batches or by placed volume",
+        ]
+    );
+}
+
+#[test]
+fn a_site_in_a_region_that_is_not_there_is_refused() {
+    let faults = refusals(
+        &small_job(),
+        &Inputs {
+            regions: Vec::new(),
+            ..inputs()
+        },
+    );
+    assert_eq!(faults[0].subject, "regions/coast");
+    assert_eq!(faults[0].reason, "NO_REGION");
+    assert_eq!(
+        faults[0].message,
+        "site quarry-lane lies in region coast, which is not there; add it, or name another"
+    );
+}
+
+#[test]
+fn a_chain_of_regions_has_one_currency() {
+    assert_eq!(
+        refusal(|inputs| inputs.regions[1].currency = Currency::parse("SEK").expect("in the list")),
+        [
+            "regions/county",
+            "",
+            "CURRENCIES_DIFFER",
+            "region coast is paid in EUR and county, which answers for it, in SEK; a chain of regions has one currency",
+        ]
+    );
+}
+
+#[test]
+fn a_margin_of_the_whole_price_is_refused() {
+    for margin in [dec!(100), dec!(120)] {
+        let found = refusal(|inputs| {
+            inputs.regions[0].build_up.profit = Profit::MarginOnPrice(percent(margin));
+        });
+        let message = format!(
+            "a margin of {margin} % of the price leaves nothing to pay the cost with; give less than 100 %, or a markup \
+             on cost"
+        );
+        assert_eq!(
+            found,
+            [
+                "regions/coast",
+                "build_up.profit_percent",
+                "MARGIN_NOT_BELOW_WHOLE",
+                message.as_str()
+            ]
+        );
+    }
+}
+
+#[test]
+fn a_region_is_not_its_own_parent() {
+    let mut region = region("coast", None, "EUR");
+    assert_eq!(region.faults(), []);
+    region.parent = Some(RegionId::parse("coast").expect("an id"));
+    assert_eq!(
+        region.faults().iter().map(parts).collect::<Vec<_>>(),
+        [[
+            "",
+            "parent_region",
+            "REGION_IS_ITS_OWN_PARENT",
+            "region coast names itself as its parent; name another, or none",
+        ]]
+    );
+}
+
+#[test]
+fn a_make_up_names_each_grade_once_and_totals_one() {
+    assert_eq!(
+        refusal(|inputs| inputs.crew.make_up[1].share = percent(dec!(50))),
+        [
+            "crews/learners",
+            "make_up",
+            "SHARES_MUST_TOTAL_ONE",
+            "the shares of the make-up add up to 90 %; they must add up to 100 %",
+        ]
+    );
+    assert_eq!(
+        refusal(|inputs| inputs.crew.make_up = shares(&[("lead", dec!(40)), ("lead", dec!(60))])),
+        [
+            "crews/learners",
+            "make_up[1].grade",
+            "GRADE_TWICE",
+            "lead stands twice; give each grade once, with all its share",
+        ]
+    );
+    let mut empty = crew();
+    empty.make_up.clear();
+    assert_eq!(
+        empty.faults()[0].message,
+        "the shares of the make-up add up to 0 %; they must add up to 100 %"
+    );
+    // A constant's own make-up likewise, but it may have none.
+    let mut own = constant("place", Task::Place, None, Driver::Job, dec!(1));
+    assert_eq!(own.faults(), []);
+    own.make_up = shares(&[("lead", dec!(99.9))]);
+    assert_eq!(reasons(&own.faults()), ["SHARES_MUST_TOTAL_ONE"]);
+}
+
+#[test]
+fn hours_stand_low_likely_high() {
+    let refused = |low, likely, high| {
+        let [low, likely, high] = [low, likely, high].map(Hours::from_hours);
+        LabourConstant {
+            low,
+            likely,
+            high,
+            ..constant("place", Task::Place, None, Driver::Job, dec!(1))
+        }
+        .faults()
+    };
+    assert_eq!(refused(dec!(1), dec!(1), dec!(1)), []);
+    assert_eq!(
+        reasons(&refused(dec!(2), dec!(1), dec!(3))),
+        ["HOURS_OUT_OF_ORDER"]
+    );
+    let faults = refused(dec!(1), dec!(4), dec!(3));
+    assert_eq!(
+        faults.iter().map(parts).collect::<Vec<_>>(),
+        [[
+            "",
+            "likely_hours",
+            "HOURS_OUT_OF_ORDER",
+            "1 h at the least, 4 h as a rule and 3 h at the most are out of order; each may not be below the one before",
+        ]]
+    );
+}
+
+#[test]
+fn a_material_that_the_mix_names_must_be_there() {
+    assert_eq!(
+        recipe_refusal(|_, materials| materials.retain(|material| material.id.as_str() != "straw")),
+        [
+            "materials/straw",
+            "",
+            "MATERIAL_UNKNOWN",
+            "mix trial-cob needs straw, which is not among the materials; add materials/straw, or change the mix",
+        ]
+    );
+}
+
+#[test]
+fn what_cannot_be_weighed_is_refused_by_name() {
+    let density = |need: &str| {
+        format!(
+            "sand has no loose density, and {need}; weigh a bucket of it dry and give density_loose_kg_m3"
+        )
+    };
+    let balance = "mix trial-cob has no measured yield, so its batch is reckoned by mass";
+    let refused = |change: fn(&mut Mix, &mut Vec<Material>)| {
+        recipe_refusal(|mix, materials| {
+            materials[1].density_loose = None;
+            change(mix, materials);
+        })
+    };
+    let subject = ["materials/sand", "density_loose_kg_m3", "DENSITY_MISSING"];
+    let expected = |need| {
+        [subject[0], subject[1], subject[2]]
+            .map(str::to_owned)
+            .into_iter()
+            .chain([density(need)])
+    };
+    assert!(refused(|_, _| {}).into_iter().eq(expected(balance)));
+    // A measured yield needs no balance, but its water is by dry mass; and an order by mass must be weighed.
+    let measured = Some(Volume::from_litres(dec!(57)));
+    assert!(
+        recipe_refusal(|mix, materials| {
+            mix.batch_yield_measured = measured;
+            materials[1].density_loose = None;
+        })
+        .into_iter()
+        .eq(expected("mix trial-cob takes its water by dry mass"))
+    );
+    assert!(
+        recipe_refusal(|mix, materials| {
+            mix.batch_yield_measured = measured;
+            mix.water = None;
+            materials[1].density_loose = None;
+        })
+        .into_iter()
+        .eq(expected("it is ordered by the t"))
+    );
+    // With a measured yield, no water and an order by loose volume nothing is weighed at all.
+    let (mut mix, mut materials) = (mix(), materials());
+    mix.batch_yield_measured = measured;
+    mix.water = None;
+    for ingredient in &mut materials[..2] {
+        ingredient.density_loose = None;
+        ingredient.purchase_unit = Unit::M3;
+    }
+    assert_eq!(
+        Recipe::new(mix, materials).map(|recipe| recipe.batch().dry_mass),
+        Ok(None)
+    );
+}
+
+#[test]
+fn what_is_bought_by_the_piece_and_used_by_mass_must_be_weighed() {
+    assert_eq!(
+        recipe_refusal(|_, materials| materials[2].mass_per_unit = None),
+        [
+            "materials/straw",
+            "mass_per_unit_kg",
+            "MASS_PER_UNIT_MISSING",
+            "straw is ordered by the bale and used by mass; weigh some and give mass_per_unit_kg",
+        ]
+    );
+    assert_eq!(
+        recipe_refusal(|_, materials| materials[2].purchase_unit = Unit::M3),
+        [
+            "materials/straw",
+            "density_loose_kg_m3",
+            "DENSITY_MISSING",
+            "straw has no loose density, and mix trial-cob takes it by mass and it is ordered by the m3; weigh a bucket \
+             of it dry and give density_loose_kg_m3",
+        ]
+    );
+}
+
+#[test]
+fn a_material_is_ordered_in_what_things_are_sold_in() {
+    assert_eq!(
+        recipe_refusal(|_, materials| {
+            materials[1].purchase_unit = Unit::H;
+            materials[1].mass_per_unit = Some(hod_units::Mass::from_kg(dec!(25)));
+        }),
+        [
+            "materials/sand",
+            "purchase_unit",
+            "PURCHASE_UNIT_UNFIT",
+            "sand is ordered in h, in which nothing is bought; use m3, t, kg, l, bale, bag, roll or each",
+        ]
+    );
+}
+
+#[test]
+fn a_mix_has_ingredients_each_material_once_and_less_straw_than_earth() {
+    assert_eq!(
+        reasons(
+            &Mix {
+                ingredients: Vec::new(),
+                ..mix()
+            }
+            .faults()
+        ),
+        ["MIX_HAS_NO_INGREDIENT"]
+    );
+    let mut twice = mix();
+    twice.ingredients.push(twice.ingredients[0].clone());
+    twice.straw = Some(Straw {
+        material: material_id("sand"),
+        per_placed: density(dec!(1620)),
+    });
+    twice.water = Some(material_id("sand"));
+    let expected = [
+        [
+            "",
+            "ingredients[2].material",
+            "MATERIAL_TWICE",
+            "mix trial-cob has soil twice; give each material once, with all its parts",
+        ],
+        [
+            "",
+            "straw_material",
+            "MATERIAL_TWICE",
+            "mix trial-cob has sand twice; give each material once, with all its parts",
+        ],
+        [
+            "",
+            "water_material",
+            "MATERIAL_TWICE",
+            "mix trial-cob has sand twice; give each material once, with all its parts",
+        ],
+        [
+            "",
+            "straw_kg_per_m3",
+            "STRAW_OUTWEIGHS_MIX",
+            "mix trial-cob has 1620 kg/m3 of straw in a dry density of 1620 kg/m3, which leaves no earth; the density \
+             counts the straw",
+        ],
+    ];
+    assert_eq!(
+        twice.faults().iter().map(parts).collect::<Vec<_>>(),
+        expected
+    );
+}
+
+#[test]
+fn a_batch_must_yield_something() {
+    assert_eq!(
+        recipe_refusal(|mix, _| mix.batch_yield_measured = Some(Volume::from_litres(dec!(0.0001)))),
+        [
+            "mixes/trial-cob",
+            "batch_yield_l",
+            "BATCH_YIELDS_NOTHING",
+            "a batch of mix trial-cob yields 0 m3 placed; look at its bucket, parts and densities",
+        ]
+    );
+}
+
+#[test]
+fn figures_beyond_a_decimal_are_told_and_do_not_panic() {
+    let found = refusal(|inputs| inputs.lists[0].prices[0].unit_price = Decimal::MAX);
+    assert_eq!(found[2], "FIGURE_TOO_LARGE");
+    assert_eq!(
+        found[3],
+        "the line of sand comes to more than can be reckoned with; look for a slip in the sizes, parts, hours or prices"
+    );
+    assert_eq!(
+        refusal(|inputs| inputs.crew.hours_factor = Decimal::MAX)[2],
+        "FIGURE_TOO_LARGE"
+    );
+    assert_eq!(
+        recipe_refusal(|mix, _| mix.buckets_per_part = Decimal::MAX)[2],
+        "FIGURE_TOO_LARGE"
+    );
+    let mut job = small_job();
+    job.waste = Some(Share::from_fraction(Decimal::MAX));
+    assert_eq!(reasons(&refusals(&job, &inputs())), ["FIGURE_TOO_LARGE"]);
+}
+
+#[test]
+fn all_faults_of_a_job_and_its_inputs_are_told_at_once() {
+    let mut job = small_job();
+    job.crew = None;
+    job.walls[0].openings[0].width = metres(dec!(9));
+    let mut inputs = inputs();
+    inputs.lists[1].prices.clear();
+    inputs.lists[1].labour_rates.clear();
+    inputs.regions[1].currency = Currency::parse("SEK").expect("in the list");
+    let faults = refusals(&job, &inputs);
+    let found = reasons(&faults);
+    for expected in [
+        "JOB_NAMES_NO_CREW",
+        "OPENING_OUTSIDE_WALL",
+        "NO_PRICE_IN_FORCE",
+        "CURRENCIES_DIFFER",
+    ] {
+        assert!(found.contains(&expected), "{expected} is not in {found:?}");
+    }
+    let opening = faults
+        .iter()
+        .find(|fault| fault.reason == "OPENING_OUTSIDE_WALL")
+        .expect("there");
+    assert!(
+        opening.field.starts_with("walls[0].openings[0]."),
+        "{}",
+        opening.field
+    );
+}

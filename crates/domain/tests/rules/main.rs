@@ -1,0 +1,11 @@
+//! The rules of the middle, as tables worked by hand and as laws that hold for all walls, mixes and prices.
+
+mod build_up;
+mod estimate;
+mod faults;
+mod laws;
+mod mix;
+mod sample;
+mod soil;
+mod takeoff;
+mod work;
