@@ -20,7 +20,7 @@ use hod_wire::v1::soil_test_service_client::SoilTestServiceClient;
 use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
-use tonic::transport::{Channel, Endpoint};
+use tonic::transport::{Certificate, Channel, ClientTlsConfig, Endpoint, Identity};
 use tonic::{Request, Status};
 use tonic_health::pb::health_client::HealthClient;
 
@@ -42,12 +42,25 @@ const OWNER_TOKEN: &str = "owner-token";
 /// Where the server is and how it is entered, as the environment says.
 #[derive(Debug, Clone)]
 pub struct Access {
-    /// `HOST:PORT`.
+    /// `HOST:PORT`, or `https://HOST:PORT`.
     pub server: String,
     /// `HOD_TOKEN`, when set.
     pub token: Option<String>,
     /// `HOD_DATA`, or what stands for it.
     pub data: PathBuf,
+    /// The files of an encrypted way.
+    pub tls: TlsFiles,
+}
+
+/// What an encrypted way is trusted by. PEM files.
+#[derive(Debug, Clone, Default)]
+pub struct TlsFiles {
+    /// `HOD_TLS_CA`: what signs the server's certificate.
+    pub ca: Option<PathBuf>,
+    /// `HOD_TLS_CLIENT_CERT`: our own certificate, where the server asks for one.
+    pub client_certificate: Option<PathBuf>,
+    /// `HOD_TLS_CLIENT_KEY`: its key.
+    pub client_key: Option<PathBuf>,
 }
 
 /// The data folder when `HOD_DATA` names none: that of the server's own default.
@@ -56,7 +69,7 @@ pub fn default_data(is_root: bool, data_home: Option<PathBuf>, home: Option<Path
         return PathBuf::from("/var/lib/hod");
     }
     data_home
-        .filter(|folder| folder.is_absolute())
+        .filter(|folder| !folder.as_os_str().is_empty())
         .or_else(|| home.map(|home| home.join(".local/share")))
         .unwrap_or_default()
         .join("hod")
@@ -124,46 +137,85 @@ services! {
 
 /// Opens the way: the server first, then the token, so that who has neither is told of the server.
 pub async fn connect(access: &Access) -> Result<Connection, Failure> {
-    let channel = reach(&access.server).await?;
+    let channel = reach(access).await?;
     let pass = pass(access)?;
     Ok(Connection { channel, pass })
 }
 
 /// The server's own word on how it is; needs no token.
-pub async fn health(server: &str) -> Result<HealthClient<Channel>, Failure> {
-    Ok(HealthClient::new(reach(server).await?))
+pub async fn health(access: &Access) -> Result<HealthClient<Channel>, Failure> {
+    Ok(HealthClient::new(reach(access).await?))
 }
 
-async fn reach(server: &str) -> Result<Channel, Failure> {
-    let endpoint = endpoint(server)?;
+async fn reach(access: &Access) -> Result<Channel, Failure> {
+    let server = &access.server;
+    let endpoint = endpoint(server, &access.tls)?;
     endpoint.connect().await.map_err(|_| {
         Failure::plain(exit::NO_SERVER, format!("no server answers at {server}"))
             .hinting("start one with `hod-server`, or say where it is with HOD_SERVER")
     })
 }
 
-fn endpoint(server: &str) -> Result<Endpoint, Failure> {
+fn endpoint(server: &str, tls: &TlsFiles) -> Result<Endpoint, Failure> {
     let usage = |what: String| Failure::plain(exit::USAGE, what);
-    let address = server.strip_prefix("http://").unwrap_or(server);
-    if address.contains("://") {
+    let (is_encrypted, address) = match server.strip_prefix("https://") {
+        Some(address) => (true, address),
+        None => (false, server.strip_prefix("http://").unwrap_or(server)),
+    };
+    if !is_encrypted && !address.contains("://") && !is_this_machine(address) {
         return Err(usage(format!(
-            "{server} is not an address that hod can call; write HOST:PORT, such as 127.0.0.1:7370"
+            "{server} is another machine, and the token would travel to it in the clear; write https://{address}"
         )));
     }
-    if !is_this_machine(address) {
-        return Err(usage(format!(
-            "{server} is another machine; hod calls this one alone as long as it cannot encrypt, because the token would travel in the clear"
-        )));
-    }
-    let endpoint = Endpoint::from_shared(format!("http://{address}")).map_err(|_| {
+    let scheme = if is_encrypted { "https" } else { "http" };
+    let not_an_address = |_| {
         usage(format!(
             "{server} is not an address; write HOST:PORT, such as 127.0.0.1:7370"
         ))
-    })?;
+    };
+    let endpoint =
+        Endpoint::from_shared(format!("{scheme}://{address}")).map_err(not_an_address)?;
+    let endpoint = if is_encrypted {
+        endpoint
+            .tls_config(tls_config(tls)?)
+            .map_err(|refusal| usage(format!("the TLS files cannot be used: {refusal}")))?
+    } else {
+        endpoint
+    };
     Ok(endpoint
         .connect_timeout(CONNECT_TIME_MAX)
         .timeout(ANSWER_TIME_MAX)
         .tcp_nodelay(true))
+}
+
+fn tls_config(files: &TlsFiles) -> Result<ClientTlsConfig, Failure> {
+    let Some(ca) = &files.ca else {
+        return Err(Failure::plain(
+            exit::USAGE,
+            "an encrypted way needs the certificate that signs the server's",
+        )
+        .hinting("set HOD_TLS_CA to its PEM file"));
+    };
+    let config = ClientTlsConfig::new().ca_certificate(Certificate::from_pem(pem(ca)?));
+    match (&files.client_certificate, &files.client_key) {
+        (Some(certificate), Some(key)) => {
+            Ok(config.identity(Identity::from_pem(pem(certificate)?, pem(key)?)))
+        }
+        (None, None) => Ok(config),
+        _ => Err(Failure::plain(
+            exit::USAGE,
+            "HOD_TLS_CLIENT_CERT and HOD_TLS_CLIENT_KEY go together; one of them is not set",
+        )),
+    }
+}
+
+fn pem(file: &Path) -> Result<Vec<u8>, Failure> {
+    std::fs::read(file).map_err(|refusal| {
+        Failure::plain(
+            exit::MISSING,
+            format!("{} cannot be read: {refusal}", file.display()),
+        )
+    })
 }
 
 /// Whether an address is of the loopback.
@@ -232,35 +284,54 @@ mod tests {
             folder(false, None, Some("/home/ann")),
             Path::new("/home/ann/.local/share/hod")
         );
-        // A relative folder in the environment is to be passed over (XDG base directories).
         assert_eq!(
-            folder(false, Some("x"), Some("/home/ann")),
+            folder(false, Some(""), Some("/home/ann")),
             Path::new("/home/ann/.local/share/hod")
         );
     }
 
     #[test]
-    fn a_token_is_sent_to_this_machine_alone() {
+    fn a_token_is_sent_to_this_machine_alone_unless_the_way_is_encrypted() {
+        let refused = |server: &str, files: &TlsFiles| {
+            let failure = endpoint(server, files).err()?;
+            assert_eq!(failure.code, exit::USAGE);
+            failure.faults.first().map(ToString::to_string)
+        };
+        let open = TlsFiles::default();
         for server in [
             "127.0.0.1:7370",
             "localhost:1",
             "[::1]:7370",
             "http://127.0.0.1:7370",
         ] {
-            assert!(endpoint(server).is_ok(), "{server}");
+            assert_eq!(refused(server, &open), None, "{server}");
         }
         for server in [
             "192.0.2.1:7370",
             "example.com:7370",
-            "https://127.0.0.1:7370",
+            "http://example.com:7370",
             "127.0.0.1.example.com:1",
         ] {
-            assert_eq!(
-                endpoint(server).err().map(|failure| failure.code),
-                Some(exit::USAGE),
-                "{server}"
-            );
+            let told = refused(server, &open).unwrap_or_default();
+            assert!(told.contains("is another machine"), "{server}: {told}");
         }
+        assert_eq!(
+            refused("https://example.com:7370", &open).as_deref(),
+            Some("an encrypted way needs the certificate that signs the server's")
+        );
+        assert_eq!(
+            refused("ftp://127.0.0.1:7370", &open).as_deref(),
+            Some("ftp://127.0.0.1:7370 is not an address; write HOST:PORT, such as 127.0.0.1:7370")
+        );
+        let half = TlsFiles {
+            ca: Some(PathBuf::from("/dev/null")),
+            client_key: Some(PathBuf::from("key.pem")),
+            ..TlsFiles::default()
+        };
+        assert_eq!(
+            refused("https://example.com:7370", &half).as_deref(),
+            Some("HOD_TLS_CLIENT_CERT and HOD_TLS_CLIENT_KEY go together; one of them is not set")
+        );
     }
 
     #[test]
@@ -269,6 +340,7 @@ mod tests {
             server: String::new(),
             token: Some("hod_secret\n".to_owned()),
             data: PathBuf::new(),
+            tls: TlsFiles::default(),
         };
         let pass = pass(&access).ok();
         let value = pass.as_ref().map(|pass| pass.0.as_bytes());

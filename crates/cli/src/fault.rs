@@ -42,7 +42,7 @@ impl Fault {
     }
 }
 
-/// `studio.toml:12: wall south: height_m: ...`, or `--height-m: ...`, or the sentence alone.
+/// `studio.toml:12: wall south: height_m: ...`, or `--display-name: ...`, or the sentence alone.
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.place {
@@ -50,21 +50,37 @@ impl fmt::Display for Fault {
                 write!(f, "{place} {}", self.description)
             }
             Some(place) => write!(f, "{place}: {}", self.description),
-            None if self.field.is_empty() => f.write_str(&self.description),
-            None => write!(f, "{}: {}", flag(&self.field), self.description),
+            None => match named(&self.field) {
+                name if name.is_empty() => f.write_str(&self.description),
+                name => write!(f, "{name}: {}", self.description),
+            },
         }
     }
 }
 
-/// A field of a resource as the flag that gives it: `region.build_up.tax_percent` is `--tax-percent`. A field of a
-/// list has no flag of its own and keeps its path.
-fn flag(field: &str) -> String {
-    let leaf = field.rsplit('.').next().unwrap_or(field);
-    if field.contains('[') {
-        field.to_owned()
-    } else {
-        format!("--{}", leaf.replace('_', "-"))
+/// What a person calls a field of a request: the flag that gives it, the path below a job, or nothing where the
+/// sentence alone says it. `region.build_up.tax_percent` is `--tax-percent`.
+fn named(field: &str) -> String {
+    if let Some(below) = below_job(field) {
+        return below.to_owned();
     }
+    let (thing, leaf) = match (field.split_once('.'), field.rsplit_once('.')) {
+        (Some((thing, _)), Some((_, leaf))) => (thing, leaf),
+        _ => ("", field),
+    };
+    match (thing, leaf) {
+        (_, "start_date") => "--from".to_owned(),
+        (_, "price_date" | "on_date") => "--on".to_owned(),
+        ("", "request_id" | "list_version") => flag(field),
+        ("", _) | (_, "name") => String::new(),
+        ("mix", _) if field.contains("ingredients") => "--part".to_owned(),
+        (_, _) if field.contains("make_up") => "--grade".to_owned(),
+        (_, leaf) => flag(leaf),
+    }
+}
+
+fn flag(field: &str) -> String {
+    format!("--{}", field.replace('_', "-"))
 }
 
 /// Why a command could not be carried out.
@@ -121,7 +137,8 @@ impl Failure {
                 continue;
             };
             if let Some(place) = places.find(field) {
-                fault.place = Some(place);
+                fault.description = without_repetition(&place, &fault.description);
+                fault.place = Some(place.unless_said_in(&fault.description));
             }
         }
         self
@@ -140,6 +157,15 @@ impl Failure {
         failure.reason = faults.reason;
         failure
     }
+}
+
+/// A sentence without the wall and opening in front of it, where the place says them already.
+fn without_repetition(place: &Place, description: &str) -> String {
+    let rest = description.split_once("\": ").and_then(|(thing, rest)| {
+        let is_said = !place.thing.is_empty() && thing.replace('"', "") == place.thing;
+        is_said.then_some(rest)
+    });
+    rest.unwrap_or(description).to_owned()
 }
 
 /// The path of a field below the job of a request; none when it is not of the job's own.
@@ -259,6 +285,10 @@ fn hint_of_code(status: &Status) -> Option<String> {
 /// The command whose things a message speaks of, by the first resource name in it.
 fn noun_in(message: &str) -> Option<&'static str> {
     let nouns = [
+        (name::collection::PRICES, "price"),
+        (name::collection::LABOUR_RATES, "labour-rate"),
+        (name::collection::SOIL_TESTS, "soil"),
+        (name::collection::ESTIMATES, "estimate"),
         (name::collection::REGIONS, "region"),
         (name::collection::SITES, "site"),
         (name::collection::MATERIALS, "material"),

@@ -1,4 +1,10 @@
 //! The command line: parse, call, print.
+//!
+//! It sees the contract and the units and nothing behind them, so it can read `20'4"` and cannot reckon a wall.
+//! Commands are in `command`, a file to each noun; the job file is read in `job_file`; how answers look is in
+//! `render` and `noun`; all that is printed goes through `printer`.
+
+pub mod command;
 pub mod connect;
 pub mod exit;
 pub mod fault;
@@ -10,3 +16,103 @@ pub mod printer;
 pub mod render;
 pub mod text;
 pub mod word;
+
+use std::ffi::OsString;
+
+use clap::Parser;
+use clap::error::ErrorKind;
+
+use command::{Command, Context};
+use connect::Access;
+use fault::Failure;
+use output::{Format, Output};
+use printer::Printer;
+
+/// Quantities, batches, labour-hours and a price for walls of earth, from their drawings.
+#[derive(Debug, Parser)]
+#[command(
+    name = "hod",
+    version,
+    before_help = "Example: hod estimate studio.toml --on 2026-05-01",
+    after_help = exit::help(),
+    after_long_help = environment_help() + "\n\n" + &exit::help(),
+    subcommand_required = true,
+    arg_required_else_help = true,
+    disable_help_subcommand = true
+)]
+pub struct Arguments {
+    /// How the answer is written.
+    #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+    /// Where the server is.
+    #[arg(
+        long,
+        global = true,
+        env = "HOD_SERVER",
+        value_name = "HOST:PORT",
+        default_value = "127.0.0.1:7370"
+    )]
+    pub server: String,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What the environment says, beside what flags say.
+fn environment_help() -> String {
+    "Environment:\n  \
+     HOD_SERVER           where the server is, as --server\n  \
+     HOD_TOKEN            the token to enter with; when not set, the owner's in HOD_DATA/owner-token\n  \
+     HOD_DATA             the server's data folder; when not set, /var/lib/hod for root, else `hod` in the user's\n  \
+     \u{20}                    data folder (XDG_DATA_HOME or ~/.local/share)\n  \
+     HOD_TLS_CA           for https://HOST:PORT: the PEM file of what signs the server's certificate\n  \
+     HOD_TLS_CLIENT_CERT  with HOD_TLS_CLIENT_KEY: our own certificate, where the server asks for one\n  \
+     NO_COLOR             no colour, wherever it is printed"
+        .to_owned()
+}
+
+/// Does what the arguments say and gives the exit code. `access` says how the server is entered; the address in it
+/// is replaced by the one the arguments give.
+pub fn run(
+    arguments: impl IntoIterator<Item = OsString>,
+    access: Access,
+    printer: &mut Printer,
+) -> u8 {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(refusal) => return told(&refusal, printer),
+    };
+    let access = Access {
+        server: arguments.server,
+        ..access
+    };
+    let context = Context {
+        access: &access,
+        output: Output::new(printer, arguments.format),
+    };
+    let done = arguments.command.run(context);
+    let done = done.and_then(|()| printer.flush());
+    match done {
+        Ok(()) => exit::DONE,
+        Err(failure) => {
+            printer.failure(&failure);
+            failure.code
+        }
+    }
+}
+
+/// Help and version are answers; all else that the reader of arguments says is a usage fault.
+fn told(refusal: &clap::Error, printer: &mut Printer) -> u8 {
+    let text = refusal.render();
+    let printed: Result<u8, Failure> = match refusal.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => printer
+            .help(&text)
+            .and_then(|()| printer.flush())
+            .map(|()| exit::DONE),
+        _ => {
+            printer.usage(&text);
+            Ok(exit::USAGE)
+        }
+    };
+    printed.unwrap_or_else(|failure| failure.code)
+}

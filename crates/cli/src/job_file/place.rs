@@ -25,6 +25,22 @@ impl Place {
             ..Self::default()
         }
     }
+
+    /// Without the key, or the wall, when a sentence begins with it anyway.
+    pub fn unless_said_in(mut self, sentence: &str) -> Self {
+        let begins = |with: &str| {
+            let rest = sentence.strip_prefix(with);
+            rest.is_some_and(|rest| rest.starts_with([' ', ':']))
+        };
+        if begins(&self.key) {
+            self.key = String::new();
+        }
+        if sentence.starts_with("wall \"") {
+            self.thing = String::new();
+            self.key = String::new();
+        }
+        self
+    }
 }
 
 /// `studio.toml:12: wall south, opening door: width_m`.

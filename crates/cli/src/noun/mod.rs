@@ -2,6 +2,7 @@
 //! Calling the server for them is for `command`.
 
 mod crew;
+mod estimate;
 mod job;
 mod labour_constant;
 mod labour_rate;

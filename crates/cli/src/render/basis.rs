@@ -1,6 +1,6 @@
 //! A basis put into words: `6.20 m length x 2.40 m height - 0.7725 m3 openings, rounded to 0.01`.
-//! A basis is worked strictly from left to right; brackets are written where a reader's rules of arithmetic would
-//! work it otherwise.
+//! A basis is worked strictly from left to right, and a term that starts anew adds what it begins to what stands before
+//! it; brackets are written where a reader's rules of arithmetic would work it otherwise.
 
 use hod_wire::v1::{Basis, BasisTerm, Joint, Unit};
 
@@ -11,53 +11,64 @@ pub fn words(basis: Option<&Basis>, currency: &str) -> String {
     let Some(basis) = basis else {
         return String::new();
     };
-    let mut sums: Vec<String> = Vec::new();
-    let mut sum = Sum::default();
+    let mut products: Vec<Product> = Vec::new();
     for term in &basis.terms {
-        if term.joint() == Joint::Start && !sum.is_empty() {
-            sums.push(std::mem::take(&mut sum).text);
+        match products.last_mut() {
+            Some(product) if term.joint() != Joint::Start => product.join(term, currency),
+            _ => products.push(Product::start(told(term, currency))),
         }
-        sum.join(term, currency);
     }
-    sums.push(sum.text);
-    let worked = sums.join("; ");
+    let worked = match products.as_slice() {
+        [one] => one.text.clone(),
+        several => {
+            let bracketed: Vec<String> = several.iter().map(Product::bracketed).collect();
+            bracketed.join(" + ")
+        }
+    };
     match basis.rounding.as_str() {
         "" => worked,
         rounding => format!("{worked}, rounded {rounding}"),
     }
 }
 
-/// A sum so far.
-#[derive(Default)]
-struct Sum {
+/// What stands from one start to the next, so far.
+struct Product {
     text: String,
     /// Whether its last step binds looser than a multiplication would.
     is_additive: bool,
 }
 
-impl Sum {
-    fn is_empty(&self) -> bool {
-        self.text.is_empty()
+impl Product {
+    fn start(text: String) -> Self {
+        Self {
+            text,
+            is_additive: false,
+        }
+    }
+
+    fn bracketed(&self) -> String {
+        if self.is_additive {
+            format!("({})", self.text)
+        } else {
+            self.text.clone()
+        }
     }
 
     fn join(&mut self, term: &BasisTerm, currency: &str) {
-        let told = told(term, currency);
         let (sign, is_additive) = match term.joint() {
-            Joint::Unspecified | Joint::Start => {
-                self.text = told;
-                return;
-            }
-            Joint::Plus | Joint::PlusPercent => ("+", true),
+            Joint::Unspecified | Joint::Start | Joint::Plus | Joint::PlusPercent => ("+", true),
             Joint::Less => ("-", true),
             Joint::Times | Joint::PercentOf => ("x", false),
             Joint::Over => ("/", false),
         };
         // A percentage is of all that stands before it, so it needs the brackets as a factor does.
         let needs_brackets = !is_additive || term.joint() == Joint::PlusPercent;
-        if self.is_additive && needs_brackets {
-            self.text = format!("({})", self.text);
-        }
-        self.text = format!("{} {sign} {told}", self.text);
+        let before = if needs_brackets {
+            self.bracketed()
+        } else {
+            self.text.clone()
+        };
+        self.text = format!("{before} {sign} {}", told(term, currency));
         self.is_additive = is_additive;
     }
 }
@@ -173,7 +184,7 @@ mod tests {
     }
 
     #[test]
-    fn a_sum_begun_anew_stands_apart() {
+    fn what_is_begun_anew_is_added() {
         assert_eq!(
             told(
                 vec![
@@ -183,7 +194,21 @@ mod tests {
                 ],
                 ""
             ),
-            "2 each doors; 3 each windows x 1.5 h"
+            "2 each doors + 3 each windows x 1.5 h"
+        );
+        // (6 + 10 %) + (20 + 10 %) = 28.6, which without brackets nobody could tell.
+        let ten_percent = || term(Joint::PlusPercent, "10", Unit::Percent, "", "");
+        assert_eq!(
+            told(
+                vec![
+                    term(Joint::Start, "6", Unit::M2, "", ""),
+                    ten_percent(),
+                    term(Joint::Start, "20", Unit::M2, "", ""),
+                    ten_percent(),
+                ],
+                ""
+            ),
+            "(6 m2 + 10 %) + (20 m2 + 10 %)"
         );
         assert_eq!(words(None, "EUR"), "");
     }

@@ -1,0 +1,161 @@
+//! `hod constant`.
+
+use clap::{Args, Subcommand};
+use hod_wire::v1::{
+    CreateLabourConstantRequest, Driver, GetLabourConstantRequest, LabourConstant,
+    ListLabourConstantsRequest, Task, UpdateLabourConstantRequest,
+};
+
+use super::Context;
+use super::crew::share;
+use super::page::{PAGE_SIZE, all_pages};
+use super::write::{Create, Mask, Update, Which, pair, words};
+use crate::fault::Failure;
+use crate::name::{collection::LABOUR_CONSTANTS, full, short};
+
+/// What can be done with labour constants.
+#[derive(Debug, Subcommand)]
+pub enum ConstantCommand {
+    /// List all labour constants, or those of a task.
+    List {
+        /// Only this task.
+        #[arg(long, value_name = "WORD", value_parser = words::<Task>())]
+        task: Option<i32>,
+    },
+    /// Show a labour constant in full.
+    Show(Which),
+    /// Make a labour constant.
+    #[command(
+        before_help = "Example: hod constant create mix-tarp --display-name \"Mix on a tarp\" --task mix --method tarp --driver batch --low-hours 0.4 --likely-hours 0.5 --high-hours 0.8 --source \"our own\""
+    )]
+    Create(Create<ConstantFields>),
+    /// Change what is given of a labour constant and leave the rest.
+    #[command(before_help = "Example: hod constant update mix-tarp --likely-hours 0.55")]
+    Update(Update<ConstantFields>),
+}
+
+/// What a labour constant is.
+#[derive(Debug, Args)]
+pub struct ConstantFields {
+    /// What people call it.
+    #[arg(long, value_name = "TEXT")]
+    display_name: Option<String>,
+    /// What is done.
+    #[arg(long, value_name = "WORD", value_parser = words::<Task>())]
+    task: Option<i32>,
+    /// The method of mixing it holds for, such as `tarp`; left out: any without one of its own.
+    #[arg(long, value_name = "WORD")]
+    method: Option<String>,
+    /// What the hours are counted by.
+    #[arg(long, value_name = "WORD", value_parser = words::<Driver>())]
+    driver: Option<i32>,
+    /// Person-hours to a unit for a practised crew, at the least.
+    #[arg(long, value_name = "NUMBER")]
+    low_hours: Option<String>,
+    /// The same, as a rule: what an estimate uses.
+    #[arg(long, value_name = "NUMBER")]
+    likely_hours: Option<String>,
+    /// The same, at the most.
+    #[arg(long, value_name = "NUMBER")]
+    high_hours: Option<String>,
+    /// A grade and its percent of the hours, where it is not the crew's own make-up.
+    #[arg(long = "grade", value_name = "GRADE=PERCENT", value_parser = pair)]
+    make_up: Vec<(String, String)>,
+    /// Where the hours come from.
+    #[arg(long, value_name = "TEXT")]
+    source: Option<String>,
+}
+
+impl ConstantFields {
+    fn fill(self, labour_constant: &mut LabourConstant) -> Mask {
+        let mut mask = Mask::default();
+        mask.set(
+            "display_name",
+            &mut labour_constant.display_name,
+            self.display_name,
+        );
+        mask.set("task", &mut labour_constant.task, self.task);
+        mask.set("method", &mut labour_constant.method, self.method);
+        mask.set("driver", &mut labour_constant.driver, self.driver);
+        mask.set("low_hours", &mut labour_constant.low_hours, self.low_hours);
+        mask.set(
+            "likely_hours",
+            &mut labour_constant.likely_hours,
+            self.likely_hours,
+        );
+        mask.set(
+            "high_hours",
+            &mut labour_constant.high_hours,
+            self.high_hours,
+        );
+        let make_up = self.make_up.into_iter().map(share).collect();
+        mask.replace("make_up", &mut labour_constant.make_up, make_up);
+        mask.set("source", &mut labour_constant.source, self.source);
+        mask
+    }
+}
+
+impl ConstantCommand {
+    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let mut stub = context.connect().await?.labour_constants();
+        match self {
+            Self::List { task } => {
+                let all = all_pages(async |page_token| {
+                    let page_size = PAGE_SIZE;
+                    let request = ListLabourConstantsRequest {
+                        page_size,
+                        page_token,
+                        task: task.unwrap_or_default(),
+                    };
+                    let page = stub.list_labour_constants(request).await?.into_inner();
+                    Ok((page.labour_constants, page.next_page_token))
+                });
+                context.output.list(&all.await?)
+            }
+            Self::Show(which) => {
+                let name = full(LABOUR_CONSTANTS, &which.id);
+                let labour_constant = stub
+                    .get_labour_constant(GetLabourConstantRequest { name })
+                    .await?;
+                context.output.one(&labour_constant.into_inner())
+            }
+            Self::Create(create) => {
+                let mut labour_constant = LabourConstant::default();
+                create.fields.fill(&mut labour_constant);
+                let request = CreateLabourConstantRequest {
+                    labour_constant_id: create.id,
+                    labour_constant: Some(labour_constant),
+                    request_id: create.writing.request_id(),
+                    validate_only: create.writing.dry_run,
+                };
+                let labour_constant = stub.create_labour_constant(request).await?.into_inner();
+                let next = format!(
+                    "hod constant list, to see what else the work takes beside {}",
+                    short(&labour_constant.name)
+                );
+                context
+                    .output
+                    .written(&labour_constant, &create.writing.done("made"), &next)
+            }
+            Self::Update(update) => {
+                let mut labour_constant = LabourConstant {
+                    name: full(LABOUR_CONSTANTS, &update.id),
+                    etag: update.etag.unwrap_or_default(),
+                    ..LabourConstant::default()
+                };
+                let update_mask = update.fields.fill(&mut labour_constant).named()?;
+                let request = UpdateLabourConstantRequest {
+                    labour_constant: Some(labour_constant),
+                    update_mask,
+                    request_id: update.writing.request_id(),
+                    validate_only: update.writing.dry_run,
+                };
+                let labour_constant = stub.update_labour_constant(request).await?.into_inner();
+                let next = format!("hod constant show {}", short(&labour_constant.name));
+                context
+                    .output
+                    .written(&labour_constant, &update.writing.done("changed"), &next)
+            }
+        }
+    }
+}

@@ -1,0 +1,325 @@
+//! `hod job`: job files and stored jobs.
+
+use clap::{Args, Subcommand};
+use hod_wire::v1::{
+    CreateJobRequest, DeleteJobRequest, GetJobRequest, Job, ListJobsRequest, UpdateJobRequest,
+};
+use prost_types::FieldMask;
+
+use super::Context;
+use super::page::{PAGE_SIZE, all_pages};
+use super::subject::first_failure;
+use super::write::{Which, Writing};
+use crate::fault::Failure;
+use crate::job_file::{self, JobFile};
+use crate::name::{
+    collection::{JOBS, SITES},
+    full, full_if_given, short,
+};
+use crate::output::{Answer, Format};
+use crate::render::record::Record;
+
+/// A job file, for the help.
+pub(super) const EXAMPLE: &str = "A job file is TOML. Numbers keep their digits; a length may also be text with its unit, such as \"20'4\\\"\".
+
+  name = \"Garden room\"
+  site = \"long-acre\"          # for an estimate
+  system = \"cob\"
+  mix = \"house-cob\"           # for batches, and for an estimate
+  mixing = \"tarp\"             # for an estimate
+  crew = \"practised\"          # for an estimate
+  paring_mm = 25              # waste_percent, stem_height_m and lift_height_m likewise
+
+  [[wall]]
+  id = \"south\"
+  length_m = 6.20             # on the centre line; or radius_m and bend_deg
+  height_m = 2.40             # height_end_m, or peak_m and peak_at_m, when not level
+  thickness_mm = 450          # thickness_top_mm and batter = both, outer or inner
+  ends = \"corner:east\"        # free, corner:ID or into:ID; starts likewise
+  turn_deg = 90               # into_at_m, start_turn_deg and start_into_at_m likewise
+
+  [[wall.opening]]
+  id = \"door\"
+  shape = \"rectangle\"         # segmental (with rise_m), semicircular, pointed, circle
+  width_m = 0.90
+  height_m = 2.00
+  sill_m = 0.00
+  at_m = 1.10
+  splay_mm = 0
+
+  [[wall.niche]]              # as an opening, with depth_mm and face = inner or outer
+  [[wall.inclusion]]          # id, count, volume_l";
+
+/// What can be done with jobs.
+#[derive(Debug, Subcommand)]
+pub enum JobCommand {
+    /// Check how job files are written; asks no server.
+    #[command(before_help = "Example: hod job check studio.toml")]
+    Check(CheckJob),
+    /// List the stored jobs.
+    List {
+        /// Only at this site.
+        #[arg(long, value_name = "ID")]
+        site: Option<String>,
+    },
+    /// Show a stored job in full.
+    #[command(before_help = "Example: hod job show long-acre-studio --format json")]
+    Show(Which),
+    /// Store the job of a file.
+    #[command(before_help = "Example: hod job add studio.toml --id long-acre-studio")]
+    Add(AddJob),
+    /// Put the job of a file in the place of a stored one.
+    #[command(before_help = "Example: hod job update long-acre-studio studio.toml")]
+    Update(UpdateJob),
+    /// Delete a stored job.
+    #[command(before_help = "Example: hod job delete long-acre-studio")]
+    Delete(DeleteJob),
+}
+
+/// Files to be checked.
+#[derive(Debug, Args)]
+pub struct CheckJob {
+    /// Job files, or `-` for standard input.
+    #[arg(value_name = "FILE", required = true)]
+    files: Vec<String>,
+}
+
+/// A job to be stored.
+#[derive(Debug, Args)]
+pub struct AddJob {
+    /// The job file, or `-` for standard input.
+    file: String,
+    /// The id to store it under: lower-case letters, digits and hyphens, starting with a letter.
+    #[arg(long, value_name = "ID")]
+    id: String,
+    /// How it is written.
+    #[command(flatten)]
+    writing: Writing,
+}
+
+/// A stored job to be replaced.
+#[derive(Debug, Args)]
+pub struct UpdateJob {
+    /// The stored job.
+    #[arg(value_name = "ID")]
+    id: String,
+    /// The job file, or `-` for standard input.
+    file: String,
+    /// The tag of the version you read; refused when it has changed since.
+    #[arg(long, value_name = "TAG")]
+    etag: Option<String>,
+    /// How it is written.
+    #[command(flatten)]
+    writing: Writing,
+}
+
+/// A stored job to be deleted.
+#[derive(Debug, Args)]
+pub struct DeleteJob {
+    /// The stored job.
+    #[arg(value_name = "ID")]
+    id: String,
+    /// The tag of the version you read; refused when it has changed since.
+    #[arg(long, value_name = "TAG")]
+    etag: Option<String>,
+    /// How it is written.
+    #[command(flatten)]
+    writing: Writing,
+}
+
+impl CheckJob {
+    pub(super) fn run(self, context: Context<'_>) -> Result<(), Failure> {
+        let mut answers = context.output.answers(1 < self.files.len());
+        let mut codes = Vec::new();
+        for file in &self.files {
+            match job_file::read(file) {
+                Ok(read) => answers.answer(&Checked(read))?,
+                Err(failure) => {
+                    codes.push(failure.code);
+                    answers.failed(file, &failure)?;
+                }
+            }
+        }
+        answers.close()?;
+        first_failure(&codes)
+    }
+}
+
+impl JobCommand {
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
+        match self {
+            Self::Check(check) => check.run(context),
+            Self::List { site } => list(site, context).await,
+            Self::Show(which) => show(which, context).await,
+            Self::Add(add) => add.run(context).await,
+            Self::Update(update) => update.run(context).await,
+            Self::Delete(delete) => delete.run(context).await,
+        }
+    }
+}
+
+async fn list(site: Option<String>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.jobs();
+    let site = full_if_given(SITES, site).unwrap_or_default();
+    let all = all_pages(async |page_token| {
+        let request = ListJobsRequest {
+            page_size: PAGE_SIZE,
+            page_token,
+            site: site.clone(),
+        };
+        let page = stub.list_jobs(request).await?.into_inner();
+        Ok((page.jobs, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
+    let name = full(JOBS, &which.id);
+    let mut stub = context.connect().await?.jobs();
+    let job = stub.get_job(GetJobRequest { name }).await?;
+    context.output.one(&job.into_inner())
+}
+
+impl AddJob {
+    async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let JobFile { job, places, .. } = job_file::read(&self.file)?;
+        let mut stub = context.connect().await?.jobs();
+        let request = CreateJobRequest {
+            job_id: self.id,
+            job: Some(job),
+            request_id: self.writing.request_id(),
+            validate_only: self.writing.dry_run,
+        };
+        let stored = stub.create_job(request).await;
+        let job = stored.map_err(|status| Failure::from(status).placed(&places))?;
+        let job = job.into_inner();
+        let next = format!("hod estimate {} --on DATE", short(&job.name));
+        context
+            .output
+            .written(&job, &self.writing.done("stored"), &next)
+    }
+}
+
+impl UpdateJob {
+    async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let JobFile { job, places, .. } = job_file::read(&self.file)?;
+        let mut stub = context.connect().await?.jobs();
+        let job = Job {
+            name: full(JOBS, &self.id),
+            etag: self.etag.unwrap_or_default(),
+            ..job
+        };
+        let request = UpdateJobRequest {
+            job: Some(job),
+            // A file is a whole job: a key taken out of it is taken out of what is stored.
+            update_mask: Some(FieldMask {
+                paths: vec!["*".to_owned()],
+            }),
+            request_id: self.writing.request_id(),
+            validate_only: self.writing.dry_run,
+        };
+        let stored = stub.update_job(request).await;
+        let job = stored.map_err(|status| Failure::from(status).placed(&places))?;
+        let job = job.into_inner();
+        let next = format!("hod estimate {} --on DATE", short(&job.name));
+        context
+            .output
+            .written(&job, &self.writing.done("changed"), &next)
+    }
+}
+
+impl DeleteJob {
+    async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let mut stub = context.connect().await?.jobs();
+        let name = full(JOBS, &self.id);
+        let request = DeleteJobRequest {
+            name: name.clone(),
+            etag: self.etag.unwrap_or_default(),
+            request_id: self.writing.request_id(),
+            validate_only: self.writing.dry_run,
+        };
+        stub.delete_job(request).await?;
+        let deleted = Job {
+            name,
+            ..Job::default()
+        };
+        if context.output.format() == Format::Table {
+            let done = self.writing.done("deleted");
+            return context.output.written(&deleted, &done, "hod job list");
+        }
+        context
+            .output
+            .record(&Record::new().text("name", &deleted.name))
+    }
+}
+
+/// A file with nothing wrong in how it is written.
+struct Checked(JobFile);
+
+impl Checked {
+    fn counts(&self) -> [(&'static str, usize); 4] {
+        let walls = &self.0.job.walls;
+        [
+            ("wall_count", walls.len()),
+            (
+                "opening_count",
+                walls.iter().map(|wall| wall.openings.len()).sum(),
+            ),
+            (
+                "niche_count",
+                walls.iter().map(|wall| wall.niches.len()).sum(),
+            ),
+            (
+                "inclusion_count",
+                walls.iter().map(|wall| wall.inclusions.len()).sum(),
+            ),
+        ]
+    }
+}
+
+impl Answer for Checked {
+    fn record(&self) -> Record {
+        let record = Record::new()
+            .text("input", &self.0.file)
+            .text("display_name", &self.0.job.display_name);
+        self.counts()
+            .into_iter()
+            .fold(record, |record, (name, count)| {
+                record.count(name, i64::try_from(count).unwrap_or(i64::MAX))
+            })
+    }
+
+    fn header(&self) -> Vec<String> {
+        self.record()
+            .flat()
+            .into_iter()
+            .map(|(name, _)| name)
+            .collect()
+    }
+
+    fn rows(&self) -> Vec<Vec<String>> {
+        vec![
+            self.record()
+                .flat()
+                .into_iter()
+                .map(|(_, value)| value)
+                .collect(),
+        ]
+    }
+
+    fn table(&self) -> String {
+        let counts: Vec<String> = self
+            .counts()
+            .into_iter()
+            .filter(|(name, count)| 0 < *count || *name == "wall_count")
+            .map(|(name, count)| counted(name.trim_end_matches("_count"), count))
+            .collect();
+        format!("{}: well written, {}\n", self.0.file, counts.join(", "))
+    }
+}
+
+/// `1 wall`, `4 walls`.
+fn counted(noun: &str, count: usize) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{ending}")
+}

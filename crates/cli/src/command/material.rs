@@ -1,0 +1,165 @@
+//! `hod material`.
+
+use clap::{Args, Subcommand};
+use hod_wire::v1::{
+    CreateMaterialRequest, GetMaterialRequest, ListMaterialsRequest, Material, Supply, Unit,
+    UpdateMaterialRequest,
+};
+
+use super::Context;
+use super::page::{PAGE_SIZE, all_pages};
+use super::write::{Create, Mask, Update, Which, words};
+use crate::fault::Failure;
+use crate::name::{collection::MATERIALS, full, short};
+
+/// What can be done with materials.
+#[derive(Debug, Subcommand)]
+pub enum MaterialCommand {
+    /// List all materials.
+    List,
+    /// Show a material in full.
+    Show(Which),
+    /// Make a material.
+    #[command(
+        before_help = "Example: hod material create sharp-sand --display-name \"Sharp sand\" --supply bought --purchase-unit t --density-loose-kg-m3 1500 --source \"weighed at the yard\""
+    )]
+    Create(Create<MaterialFields>),
+    /// Change what is given of a material and leave the rest.
+    #[command(before_help = "Example: hod material update sharp-sand --moisture-percent 4")]
+    Update(Update<MaterialFields>),
+}
+
+/// What a material is.
+#[derive(Debug, Args)]
+pub struct MaterialFields {
+    /// What people call it.
+    #[arg(long, value_name = "TEXT")]
+    display_name: Option<String>,
+    /// Whether it is bought, or dug on the site.
+    #[arg(long, value_name = "WORD", value_parser = words::<Supply>())]
+    supply: Option<i32>,
+    /// What it is ordered in.
+    #[arg(long, value_name = "WORD", value_parser = words::<Unit>())]
+    purchase_unit: Option<i32>,
+    /// Dry mass of a cubic metre of it, loose and dry, kg/m3.
+    #[arg(long, value_name = "NUMBER")]
+    density_loose_kg_m3: Option<String>,
+    /// How much the damp heap stands above the same mass dry, percent of the dry volume.
+    #[arg(long, value_name = "NUMBER")]
+    bulking_percent: Option<String>,
+    /// How much it grows from the bank to loose, percent of the bank volume.
+    #[arg(long, value_name = "NUMBER")]
+    swell_percent: Option<String>,
+    /// Water it holds when used, percent of its dry mass.
+    #[arg(long, value_name = "NUMBER")]
+    moisture_percent: Option<String>,
+    /// Mass of one bale, bag, roll or piece, kg.
+    #[arg(long, value_name = "NUMBER")]
+    mass_per_unit_kg: Option<String>,
+    /// Where these figures come from.
+    #[arg(long, value_name = "TEXT")]
+    source: Option<String>,
+}
+
+impl MaterialFields {
+    fn fill(self, material: &mut Material) -> Mask {
+        let mut mask = Mask::default();
+        mask.set(
+            "display_name",
+            &mut material.display_name,
+            self.display_name,
+        );
+        mask.set("supply", &mut material.supply, self.supply);
+        mask.set(
+            "purchase_unit",
+            &mut material.purchase_unit,
+            self.purchase_unit,
+        );
+        mask.set(
+            "density_loose_kg_m3",
+            &mut material.density_loose_kg_m3,
+            self.density_loose_kg_m3,
+        );
+        mask.set(
+            "bulking_percent",
+            &mut material.bulking_percent,
+            self.bulking_percent,
+        );
+        mask.set(
+            "swell_percent",
+            &mut material.swell_percent,
+            self.swell_percent,
+        );
+        mask.set(
+            "moisture_percent",
+            &mut material.moisture_percent,
+            self.moisture_percent,
+        );
+        mask.set(
+            "mass_per_unit_kg",
+            &mut material.mass_per_unit_kg,
+            self.mass_per_unit_kg,
+        );
+        mask.set("source", &mut material.source, self.source);
+        mask
+    }
+}
+
+impl MaterialCommand {
+    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let mut stub = context.connect().await?.materials();
+        match self {
+            Self::List => {
+                let all = all_pages(async |page_token| {
+                    let page_size = PAGE_SIZE;
+                    let request = ListMaterialsRequest {
+                        page_size,
+                        page_token,
+                    };
+                    let page = stub.list_materials(request).await?.into_inner();
+                    Ok((page.materials, page.next_page_token))
+                });
+                context.output.list(&all.await?)
+            }
+            Self::Show(which) => {
+                let name = full(MATERIALS, &which.id);
+                let material = stub.get_material(GetMaterialRequest { name }).await?;
+                context.output.one(&material.into_inner())
+            }
+            Self::Create(create) => {
+                let mut material = Material::default();
+                create.fields.fill(&mut material);
+                let request = CreateMaterialRequest {
+                    material_id: create.id,
+                    material: Some(material),
+                    request_id: create.writing.request_id(),
+                    validate_only: create.writing.dry_run,
+                };
+                let material = stub.create_material(request).await?.into_inner();
+                let next = format!("hod price set REGION {} ...", short(&material.name));
+                context
+                    .output
+                    .written(&material, &create.writing.done("made"), &next)
+            }
+            Self::Update(update) => {
+                let mut material = Material {
+                    name: full(MATERIALS, &update.id),
+                    etag: update.etag.unwrap_or_default(),
+                    ..Material::default()
+                };
+                let update_mask = update.fields.fill(&mut material).named()?;
+                let request = UpdateMaterialRequest {
+                    material: Some(material),
+                    update_mask,
+                    request_id: update.writing.request_id(),
+                    validate_only: update.writing.dry_run,
+                };
+                let material = stub.update_material(request).await?.into_inner();
+                let next = format!("hod material show {}", short(&material.name));
+                context
+                    .output
+                    .written(&material, &update.writing.done("changed"), &next)
+            }
+        }
+    }
+}

@@ -1,0 +1,176 @@
+//! `hod mix`.
+
+use clap::{Args, Subcommand};
+use hod_wire::v1::{
+    CreateMixRequest, GetMixRequest, Ingredient, ListMixesRequest, Mix, UpdateMixRequest,
+};
+
+use super::Context;
+use super::page::{PAGE_SIZE, all_pages};
+use super::write::{Create, Mask, Update, Which, pair};
+use crate::fault::Failure;
+use crate::name::{
+    collection::{MATERIALS, MIXES},
+    full, full_if_given, short,
+};
+
+/// What can be done with mixes.
+#[derive(Debug, Subcommand)]
+pub enum MixCommand {
+    /// List all mixes.
+    List,
+    /// Show a mix in full.
+    Show(Which),
+    /// Make a mix.
+    #[command(
+        before_help = "Example: hod mix create pit-cob --display-name \"Pit cob\" --part subsoil=2 --part sharp-sand=2 --bucket-l 15 --buckets-per-part 1 --density-dry-kg-m3 1600 --source \"trial of May\""
+    )]
+    Create(Create<MixFields>),
+    /// Change what is given of a mix and leave the rest.
+    #[command(before_help = "Example: hod mix update pit-cob --batch-yield-l 41")]
+    Update(Update<MixFields>),
+}
+
+/// What a mix is.
+#[derive(Debug, Args)]
+pub struct MixFields {
+    /// What people call it.
+    #[arg(long, value_name = "TEXT")]
+    display_name: Option<String>,
+    /// A material and its parts by loose volume; once for each. On an update they replace all there are.
+    #[arg(long = "part", value_name = "MATERIAL=PARTS", value_parser = pair)]
+    ingredients: Vec<(String, String)>,
+    /// What the bucket in use holds, as it is filled, l.
+    #[arg(long, value_name = "NUMBER")]
+    bucket_l: Option<String>,
+    /// Buckets to a part in one batch.
+    #[arg(long, value_name = "NUMBER")]
+    buckets_per_part: Option<String>,
+    /// Dry density in place, kg/m3.
+    #[arg(long, value_name = "NUMBER")]
+    density_dry_kg_m3: Option<String>,
+    /// Placed volume of one batch as measured at a site, l; left out: by mass balance.
+    #[arg(long, value_name = "NUMBER")]
+    batch_yield_l: Option<String>,
+    /// The straw.
+    #[arg(long, value_name = "MATERIAL")]
+    straw_material: Option<String>,
+    /// Straw, kg to a placed m3.
+    #[arg(long, value_name = "NUMBER")]
+    straw_kg_per_m3: Option<String>,
+    /// The water.
+    #[arg(long, value_name = "MATERIAL")]
+    water_material: Option<String>,
+    /// Water in the mix when placed, percent of its dry mass.
+    #[arg(long, value_name = "NUMBER")]
+    water_percent: Option<String>,
+    /// Earth lost between the heap and the wall, percent of the placed volume.
+    #[arg(long, value_name = "NUMBER")]
+    waste_percent: Option<String>,
+    /// Where the recipe comes from.
+    #[arg(long, value_name = "TEXT")]
+    source: Option<String>,
+}
+
+impl MixFields {
+    fn fill(self, mix: &mut Mix) -> Mask {
+        let mut mask = Mask::default();
+        mask.set("display_name", &mut mix.display_name, self.display_name);
+        let ingredients = self.ingredients.into_iter().map(ingredient).collect();
+        mask.replace("ingredients", &mut mix.ingredients, ingredients);
+        mask.set("bucket_l", &mut mix.bucket_l, self.bucket_l);
+        mask.set(
+            "buckets_per_part",
+            &mut mix.buckets_per_part,
+            self.buckets_per_part,
+        );
+        mask.set(
+            "density_dry_kg_m3",
+            &mut mix.density_dry_kg_m3,
+            self.density_dry_kg_m3,
+        );
+        mask.set("batch_yield_l", &mut mix.batch_yield_l, self.batch_yield_l);
+        let straw_material = full_if_given(MATERIALS, self.straw_material);
+        mask.set("straw_material", &mut mix.straw_material, straw_material);
+        mask.set(
+            "straw_kg_per_m3",
+            &mut mix.straw_kg_per_m3,
+            self.straw_kg_per_m3,
+        );
+        let water_material = full_if_given(MATERIALS, self.water_material);
+        mask.set("water_material", &mut mix.water_material, water_material);
+        mask.set("water_percent", &mut mix.water_percent, self.water_percent);
+        mask.set("waste_percent", &mut mix.waste_percent, self.waste_percent);
+        mask.set("source", &mut mix.source, self.source);
+        mask
+    }
+}
+
+impl MixCommand {
+    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let mut stub = context.connect().await?.mixes();
+        match self {
+            Self::List => {
+                let all = all_pages(async |page_token| {
+                    let page_size = PAGE_SIZE;
+                    let request = ListMixesRequest {
+                        page_size,
+                        page_token,
+                    };
+                    let page = stub.list_mixes(request).await?.into_inner();
+                    Ok((page.mixes, page.next_page_token))
+                });
+                context.output.list(&all.await?)
+            }
+            Self::Show(which) => {
+                let name = full(MIXES, &which.id);
+                let mix = stub.get_mix(GetMixRequest { name }).await?;
+                context.output.one(&mix.into_inner())
+            }
+            Self::Create(create) => {
+                let mut mix = Mix::default();
+                create.fields.fill(&mut mix);
+                let request = CreateMixRequest {
+                    mix_id: create.id,
+                    mix: Some(mix),
+                    request_id: create.writing.request_id(),
+                    validate_only: create.writing.dry_run,
+                };
+                let mix = stub.create_mix(request).await?.into_inner();
+                let next = format!(
+                    "hod takeoff FILE, with mix = \"{}\" in it",
+                    short(&mix.name)
+                );
+                context
+                    .output
+                    .written(&mix, &create.writing.done("made"), &next)
+            }
+            Self::Update(update) => {
+                let mut mix = Mix {
+                    name: full(MIXES, &update.id),
+                    etag: update.etag.unwrap_or_default(),
+                    ..Mix::default()
+                };
+                let update_mask = update.fields.fill(&mut mix).named()?;
+                let request = UpdateMixRequest {
+                    mix: Some(mix),
+                    update_mask,
+                    request_id: update.writing.request_id(),
+                    validate_only: update.writing.dry_run,
+                };
+                let mix = stub.update_mix(request).await?.into_inner();
+                let next = format!("hod mix show {}", short(&mix.name));
+                context
+                    .output
+                    .written(&mix, &update.writing.done("changed"), &next)
+            }
+        }
+    }
+}
+
+fn ingredient((material, parts): (String, String)) -> Ingredient {
+    Ingredient {
+        material: full(MATERIALS, &material),
+        parts,
+    }
+}

@@ -1,0 +1,180 @@
+//! `hod region`.
+
+use clap::{Args, Subcommand};
+use hod_wire::v1::{
+    BuildUp, CreateRegionRequest, GetRegionRequest, ListRegionsRequest, ProfitBasis, Region,
+    Rounding, TaxBasis, UpdateRegionRequest,
+};
+
+use super::Context;
+use super::page::{PAGE_SIZE, all_pages};
+use super::write::{Create, Mask, Update, Which, words};
+use crate::fault::Failure;
+use crate::name::{collection::REGIONS, full, full_if_given, short};
+
+/// What can be done with regions.
+#[derive(Debug, Subcommand)]
+pub enum RegionCommand {
+    /// List all regions.
+    List,
+    /// Show a region in full.
+    Show(Which),
+    /// Make a region.
+    #[command(
+        before_help = "Example: hod region create west --display-name \"The West\" --currency-code EUR --tax-percent 19"
+    )]
+    Create(Create<RegionFields>),
+    /// Change what is given of a region and leave the rest.
+    #[command(before_help = "Example: hod region update west --profit-percent 12")]
+    Update(Update<RegionFields>),
+}
+
+/// What a region is.
+#[derive(Debug, Args)]
+pub struct RegionFields {
+    /// What people call it.
+    #[arg(long, value_name = "TEXT")]
+    display_name: Option<String>,
+    /// The region that answers when this one has no price in force.
+    #[arg(long, value_name = "REGION")]
+    parent_region: Option<String>,
+    /// ISO 4217, such as EUR.
+    #[arg(long, value_name = "CODE")]
+    currency_code: Option<String>,
+    /// How money is rounded.
+    #[arg(long, value_name = "WORD", value_parser = words::<Rounding>())]
+    rounding: Option<i32>,
+    /// Percent of direct cost.
+    #[arg(long, value_name = "NUMBER")]
+    site_overhead_percent: Option<String>,
+    /// Percent of direct cost and site overhead.
+    #[arg(long, value_name = "NUMBER")]
+    firm_overhead_percent: Option<String>,
+    /// Percent of the cost so far.
+    #[arg(long, value_name = "NUMBER")]
+    contingency_percent: Option<String>,
+    /// Percent, of what `--profit-basis` says.
+    #[arg(long, value_name = "NUMBER")]
+    profit_percent: Option<String>,
+    /// What the profit is a percentage of.
+    #[arg(long, value_name = "WORD", value_parser = words::<ProfitBasis>())]
+    profit_basis: Option<i32>,
+    /// What the tax is called on paper.
+    #[arg(long, value_name = "TEXT")]
+    tax_label: Option<String>,
+    /// Percent of the price before tax.
+    #[arg(long, value_name = "NUMBER")]
+    tax_percent: Option<String>,
+    /// Whether tax is rounded line by line or once.
+    #[arg(long, value_name = "WORD", value_parser = words::<TaxBasis>())]
+    tax_basis: Option<i32>,
+}
+
+impl RegionFields {
+    fn fill(self, region: &mut Region) -> Mask {
+        let mut mask = Mask::default();
+        let parent = full_if_given(REGIONS, self.parent_region);
+        mask.set("display_name", &mut region.display_name, self.display_name);
+        mask.set("parent_region", &mut region.parent_region, parent);
+        mask.set(
+            "currency_code",
+            &mut region.currency_code,
+            self.currency_code,
+        );
+        mask.set("rounding", &mut region.rounding, self.rounding);
+        let mut build = BuildUp::default();
+        mask.set(
+            "build_up.site_overhead_percent",
+            &mut build.site_overhead_percent,
+            self.site_overhead_percent,
+        );
+        mask.set(
+            "build_up.firm_overhead_percent",
+            &mut build.firm_overhead_percent,
+            self.firm_overhead_percent,
+        );
+        mask.set(
+            "build_up.contingency_percent",
+            &mut build.contingency_percent,
+            self.contingency_percent,
+        );
+        mask.set(
+            "build_up.profit_percent",
+            &mut build.profit_percent,
+            self.profit_percent,
+        );
+        mask.set(
+            "build_up.profit_basis",
+            &mut build.profit_basis,
+            self.profit_basis,
+        );
+        mask.set("build_up.tax_label", &mut build.tax_label, self.tax_label);
+        mask.set(
+            "build_up.tax_percent",
+            &mut build.tax_percent,
+            self.tax_percent,
+        );
+        mask.set("build_up.tax_basis", &mut build.tax_basis, self.tax_basis);
+        region.build_up = Some(build);
+        mask
+    }
+}
+
+impl RegionCommand {
+    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let mut stub = context.connect().await?.regions();
+        match self {
+            Self::List => {
+                let all = all_pages(async |page_token| {
+                    let page_size = PAGE_SIZE;
+                    let request = ListRegionsRequest {
+                        page_size,
+                        page_token,
+                    };
+                    let page = stub.list_regions(request).await?.into_inner();
+                    Ok((page.regions, page.next_page_token))
+                });
+                context.output.list(&all.await?)
+            }
+            Self::Show(which) => {
+                let name = full(REGIONS, &which.id);
+                let region = stub.get_region(GetRegionRequest { name }).await?;
+                context.output.one(&region.into_inner())
+            }
+            Self::Create(create) => {
+                let mut region = Region::default();
+                create.fields.fill(&mut region);
+                let request = CreateRegionRequest {
+                    region_id: create.id,
+                    region: Some(region),
+                    request_id: create.writing.request_id(),
+                    validate_only: create.writing.dry_run,
+                };
+                let region = stub.create_region(request).await?.into_inner();
+                let next = format!("hod price set {} MATERIAL ...", short(&region.name));
+                context
+                    .output
+                    .written(&region, &create.writing.done("made"), &next)
+            }
+            Self::Update(update) => {
+                let mut region = Region {
+                    name: full(REGIONS, &update.id),
+                    etag: update.etag.unwrap_or_default(),
+                    ..Region::default()
+                };
+                let update_mask = update.fields.fill(&mut region).named()?;
+                let request = UpdateRegionRequest {
+                    region: Some(region),
+                    update_mask,
+                    request_id: update.writing.request_id(),
+                    validate_only: update.writing.dry_run,
+                };
+                let region = stub.update_region(request).await?.into_inner();
+                let next = format!("hod region show {}", short(&region.name));
+                context
+                    .output
+                    .written(&region, &update.writing.done("changed"), &next)
+            }
+        }
+    }
+}

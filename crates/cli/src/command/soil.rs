@@ -1,0 +1,140 @@
+//! `hod soil`: soil tests. A test is never changed; a better one is a new test.
+
+use clap::{Args, Subcommand};
+use hod_wire::v1::{
+    CreateSoilTestRequest, GetSoilTestRequest, ListSoilTestsRequest, SoilTest, SoilTestMethod,
+};
+
+use super::Context;
+use super::page::{PAGE_SIZE, all_pages};
+use super::write::{Writing, words};
+use crate::exit;
+use crate::fault::Failure;
+use crate::name::collection::{SITES, SOIL_TESTS};
+use crate::name::{full, full_below};
+
+/// What can be done with soil tests.
+#[derive(Debug, Subcommand)]
+pub enum SoilCommand {
+    /// List the soil tests of a site.
+    List {
+        /// The site.
+        site: String,
+    },
+    /// Show a soil test in full.
+    #[command(before_help = "Example: hod soil show long-acre/pit-1")]
+    Show {
+        /// The site and the test, as SITE/ID.
+        #[arg(value_name = "SITE/ID")]
+        test: String,
+    },
+    /// Record a soil test.
+    #[command(
+        before_help = "Example: hod soil create long-acre --method jar --sample-date 2026-04-11 --depth-m 0.6 --sand-mm 48 --silt-mm 21 --clay-mm 12"
+    )]
+    Create(CreateSoil),
+}
+
+/// A soil test to be recorded.
+#[derive(Debug, Args)]
+pub struct CreateSoil {
+    /// The site.
+    site: String,
+    /// Its id; made by the server when left out.
+    #[arg(long, value_name = "ID")]
+    id: Option<String>,
+    /// How the shares were found.
+    #[arg(long, value_name = "WORD", value_parser = words::<SoilTestMethod>())]
+    method: i32,
+    /// The day the sample was taken, as 2026-04-11.
+    #[arg(long, value_name = "DATE")]
+    sample_date: String,
+    /// Depth below ground, m.
+    #[arg(long, value_name = "NUMBER")]
+    depth_m: Option<String>,
+    /// Jar: settled height of the sand alone, mm.
+    #[arg(long, value_name = "NUMBER")]
+    sand_mm: Option<String>,
+    /// Jar: settled height of the silt alone, mm.
+    #[arg(long, value_name = "NUMBER")]
+    silt_mm: Option<String>,
+    /// Jar: settled height of the clay alone, mm.
+    #[arg(long, value_name = "NUMBER")]
+    clay_mm: Option<String>,
+    /// Laboratory: percent sand; the three add up to 100.
+    #[arg(long, value_name = "NUMBER")]
+    sand_percent: Option<String>,
+    /// Laboratory: percent silt.
+    #[arg(long, value_name = "NUMBER")]
+    silt_percent: Option<String>,
+    /// Laboratory: percent clay.
+    #[arg(long, value_name = "NUMBER")]
+    clay_percent: Option<String>,
+    /// What was seen and smelt.
+    #[arg(long, value_name = "TEXT")]
+    note: Option<String>,
+    /// How it is written.
+    #[command(flatten)]
+    writing: Writing,
+}
+
+impl CreateSoil {
+    fn request(self) -> CreateSoilTestRequest {
+        CreateSoilTestRequest {
+            parent: full(SITES, &self.site),
+            soil_test_id: self.id.unwrap_or_default(),
+            request_id: self.writing.request_id(),
+            validate_only: self.writing.dry_run,
+            soil_test: Some(SoilTest {
+                method: self.method,
+                sample_date: self.sample_date,
+                depth_m: self.depth_m.unwrap_or_default(),
+                sand_mm: self.sand_mm.unwrap_or_default(),
+                silt_mm: self.silt_mm.unwrap_or_default(),
+                clay_mm: self.clay_mm.unwrap_or_default(),
+                sand_percent: self.sand_percent.unwrap_or_default(),
+                silt_percent: self.silt_percent.unwrap_or_default(),
+                clay_percent: self.clay_percent.unwrap_or_default(),
+                note: self.note.unwrap_or_default(),
+                ..SoilTest::default()
+            }),
+        }
+    }
+}
+
+impl SoilCommand {
+    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
+        let mut stub = context.connect().await?.soil_tests();
+        match self {
+            Self::List { site } => {
+                let parent = full(SITES, &site);
+                let all = all_pages(async |page_token| {
+                    let request = ListSoilTestsRequest {
+                        parent: parent.clone(),
+                        page_size: PAGE_SIZE,
+                        page_token,
+                    };
+                    let page = stub.list_soil_tests(request).await?.into_inner();
+                    Ok((page.soil_tests, page.next_page_token))
+                });
+                context.output.list(&all.await?)
+            }
+            Self::Show { test } => {
+                let name = full_below(SITES, SOIL_TESTS, &test).ok_or_else(|| {
+                    Failure::plain(
+                        exit::USAGE,
+                        format!("{test} is not a soil test; write SITE/ID"),
+                    )
+                })?;
+                let test = stub.get_soil_test(GetSoilTestRequest { name }).await?;
+                context.output.one(&test.into_inner())
+            }
+            Self::Create(create) => {
+                let done = create.writing.done("recorded");
+                let next = format!("hod soil list {}", create.site);
+                let test = stub.create_soil_test(create.request()).await?;
+                context.output.written(&test.into_inner(), &done, &next)
+            }
+        }
+    }
+}

@@ -1,0 +1,158 @@
+//! What commands that change something share: which thing, which of its fields, and how the change is made once.
+
+use clap::Args;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use prost_types::FieldMask;
+use uuid::Uuid;
+
+use crate::exit;
+use crate::fault::Failure;
+use crate::word::{self, Word};
+
+/// Which thing.
+#[derive(Debug, Args)]
+pub struct Which {
+    /// Its id, such as `long-acre`.
+    #[arg(value_name = "ID")]
+    pub id: String,
+}
+
+/// A thing to be made.
+#[derive(Debug, Args)]
+pub struct Create<F: Args> {
+    /// Its id: lower-case letters, digits and hyphens, starting with a letter.
+    #[arg(value_name = "ID")]
+    pub id: String,
+    /// What it is.
+    #[command(flatten)]
+    pub fields: F,
+    /// How it is written.
+    #[command(flatten)]
+    pub writing: Writing,
+}
+
+/// A thing to be changed: what is given is changed, the rest is left.
+#[derive(Debug, Args)]
+pub struct Update<F: Args> {
+    /// Its id.
+    #[arg(value_name = "ID")]
+    pub id: String,
+    /// What changes.
+    #[command(flatten)]
+    pub fields: F,
+    /// The tag of the version you read; refused when it has changed since.
+    #[arg(long, value_name = "TAG")]
+    pub etag: Option<String>,
+    /// How it is written.
+    #[command(flatten)]
+    pub writing: Writing,
+}
+
+/// How a change is made.
+#[derive(Debug, Args)]
+pub struct Writing {
+    /// Check everything and keep nothing.
+    #[arg(long)]
+    pub dry_run: bool,
+    /// A UUID of your own: the same request sent again acts once and gives the same answer.
+    #[arg(long, value_name = "UUID")]
+    pub request_id: Option<Uuid>,
+}
+
+impl Writing {
+    /// The id given, or a new one.
+    pub fn request_id(&self) -> String {
+        self.request_id.unwrap_or_else(Uuid::new_v4).to_string()
+    }
+
+    /// What was done, in a word for the sentence.
+    pub fn done(&self, done: &str) -> String {
+        if self.dry_run {
+            format!("would be {done}; nothing was kept")
+        } else {
+            done.to_owned()
+        }
+    }
+}
+
+/// The fields that an update names, filled as they are given.
+#[derive(Debug, Default)]
+pub struct Mask {
+    paths: Vec<String>,
+}
+
+impl Mask {
+    /// A field that is set when a value is given.
+    pub fn set<T>(&mut self, path: &str, field: &mut T, given: Option<T>) {
+        if let Some(value) = given {
+            *field = value;
+            self.paths.push(path.to_owned());
+        }
+    }
+
+    /// A list that is replaced when any of it is given.
+    pub fn replace<T>(&mut self, path: &str, field: &mut Vec<T>, given: Vec<T>) {
+        if !given.is_empty() {
+            *field = given;
+            self.paths.push(path.to_owned());
+        }
+    }
+
+    /// For the request; refused when nothing is to change.
+    pub fn named(self) -> Result<Option<FieldMask>, Failure> {
+        if self.paths.is_empty() {
+            return Err(Failure::plain(
+                exit::USAGE,
+                "there is nothing to change: no field was given",
+            )
+            .hinting("give a field with its flag; `--help` lists them"));
+        }
+        Ok(Some(FieldMask { paths: self.paths }))
+    }
+}
+
+/// Reads one of the words of a closed list into its number.
+pub fn words<W: Word>() -> impl TypedValueParser<Value = i32> {
+    PossibleValuesParser::new(word::all::<W>())
+        .map(|text| word::read::<W>(&text).map_or(0, Into::into))
+}
+
+/// Reads `NAME=VALUE`.
+pub fn pair(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((name, value)) if !name.is_empty() && !value.is_empty() => {
+            Ok((name.to_owned(), value.to_owned()))
+        }
+        _ => Err("write NAME=NUMBER, such as subsoil=1".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pair_has_both_sides() {
+        assert_eq!(pair("sand=1.5"), Ok(("sand".to_owned(), "1.5".to_owned())));
+        for text in ["sand", "sand=", "=1", ""] {
+            assert!(pair(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn an_update_that_changes_nothing_is_refused() {
+        let mut mask = Mask::default();
+        let mut name = "before".to_owned();
+        mask.set("display_name", &mut name, None);
+        assert_eq!(
+            mask.named().err().map(|failure| failure.code),
+            Some(exit::USAGE)
+        );
+
+        let mut mask = Mask::default();
+        mask.set("display_name", &mut name, Some(String::new()));
+        let paths = mask.named().ok().flatten().map(|mask| mask.paths);
+        assert_eq!(paths, Some(vec!["display_name".to_owned()]));
+        assert_eq!(name, "", "a text given empty is taken away");
+    }
+}
