@@ -12,7 +12,6 @@ use crate::shell::{Done, root};
 /// The name of the descriptor set beside the generated code.
 const DESCRIPTORS: &str = "descriptors.binpb";
 
-
 /// Writes the generated code, or with `check` says whether the committed code is fresh.
 pub fn run(check: bool) -> Done {
     let committed = root().join("crates/wire/src/generated");
@@ -37,11 +36,14 @@ pub fn run(check: bool) -> Done {
 fn generate(into: &Path) -> Done {
     fs::create_dir_all(into)?;
     let proto = root().join("proto");
-    let mut files: Vec<PathBuf> =
-        fs::read_dir(proto.join("hod/v1"))?.map(|entry| entry.map(|e| e.path())).collect::<Result<_, _>>()?;
+    let mut files: Vec<PathBuf> = fs::read_dir(proto.join("hod/v1"))?
+        .map(|entry| entry.map(|e| e.path()))
+        .collect::<Result<_, _>>()?;
     files.sort();
     let descriptors = protox::compile(&files, [&proto])?;
     fs::write(into.join(DESCRIPTORS), descriptors.encode_to_vec())?;
-    tonic_prost_build::configure().out_dir(into).compile_fds(descriptors)?;
+    tonic_prost_build::configure()
+        .out_dir(into)
+        .compile_fds(descriptors)?;
     Ok(())
 }

@@ -1,7 +1,11 @@
 //! The project's own chores, run as `cargo xtask CHORE`.
 //!
 //! Each chore is a file. What a chore prints is for a person at a terminal.
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "a chore talks to a terminal")]
+#![allow(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a chore talks to a terminal"
+)]
 
 mod bench;
 mod check;

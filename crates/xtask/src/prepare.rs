@@ -11,7 +11,8 @@ const BUF: &str = "@bufbuild/buf@1.75.0";
 /// Postgres binaries from the system's packages.
 pub fn postgres() -> Done {
     let named = std::env::var_os("HOD_POSTGRES_BIN").is_some();
-    let versioned = std::fs::read_dir("/usr/lib/postgresql").is_ok_and(|mut folder| folder.next().is_some());
+    let versioned =
+        std::fs::read_dir("/usr/lib/postgresql").is_ok_and(|mut folder| folder.next().is_some());
     if named || versioned || answers("pg_config", "--bindir") {
         return Ok(());
     }
@@ -28,7 +29,15 @@ pub fn python() -> Done<PathBuf> {
         }
         run(command("python3", &["-m", "venv", ".venv"]))?;
     }
-    let pip = ["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-r", "tests/reference/requirements.txt"];
+    let pip = [
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--disable-pip-version-check",
+        "-r",
+        "tests/reference/requirements.txt",
+    ];
     run(command(&python, &pip))?;
     Ok(python)
 }
@@ -43,7 +52,18 @@ pub fn buf() -> Done<PathBuf> {
         }
         std::fs::create_dir_all(&tools)?;
         let tools = tools.to_string_lossy().into_owned();
-        run(command("npm", &["install", "--silent", "--no-audit", "--no-fund", "--prefix", &tools, BUF]))?;
+        run(command(
+            "npm",
+            &[
+                "install",
+                "--silent",
+                "--no-audit",
+                "--no-fund",
+                "--prefix",
+                &tools,
+                BUF,
+            ],
+        ))?;
     }
     Ok(program)
 }
@@ -59,10 +79,22 @@ pub fn nextest() -> Done {
 fn apt(package: &str, what: &str) -> Done {
     let is_root = read(command("id", &["-u"]))?.trim() == "0";
     if !is_root || !answers("apt-get", "--version") {
-        return Err(format!("{what} is missing; install it with: sudo apt-get install --yes {package}").into());
+        return Err(format!(
+            "{what} is missing; install it with: sudo apt-get install --yes {package}"
+        )
+        .into());
     }
     run(command("apt-get", &["update", "--quiet=2"]))?;
-    let mut install = command("apt-get", &["install", "--yes", "--quiet=2", "--no-install-recommends", package]);
+    let mut install = command(
+        "apt-get",
+        &[
+            "install",
+            "--yes",
+            "--quiet=2",
+            "--no-install-recommends",
+            package,
+        ],
+    );
     install.env("DEBIAN_FRONTEND", "noninteractive");
     run(install)
 }

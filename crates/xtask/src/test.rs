@@ -17,15 +17,29 @@ pub fn run() -> Done {
     shell::run(command(&buf, &["lint"]))?;
     shell::run(command(&buf, &["format", "--diff", "--exit-code", "proto"]))?;
     generate::run(true)?;
-    shell::run(cargo(&["build", "--workspace", "--all-targets", "--locked"]))?;
+    shell::run(cargo(&[
+        "build",
+        "--workspace",
+        "--all-targets",
+        "--locked",
+    ]))?;
     rust()?;
     shell::run(cargo(&["test", "--doc", "--workspace", "--locked"]))?;
-    shell::run(command(&python, &["-m", "pytest", "tests/reference", "--quiet"]))
+    shell::run(command(
+        &python,
+        &["-m", "pytest", "tests/reference", "--quiet"],
+    ))
 }
 
 fn rust() -> Done {
     let cluster = SharedCluster::start()?;
-    let mut tests = cargo(&["nextest", "run", "--workspace", "--locked", "--no-fail-fast"]);
+    let mut tests = cargo(&[
+        "nextest",
+        "run",
+        "--workspace",
+        "--locked",
+        "--no-fail-fast",
+    ]);
     tests.env("HOD_TEST_DATABASE_URL", &cluster.url);
     shell::run(tests)
 }
@@ -39,8 +53,14 @@ struct SharedCluster {
 impl SharedCluster {
     fn start() -> Done<Self> {
         let program = root().join("target/debug/examples/hold_cluster");
-        let mut holder = command(program, &[]).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn()?;
-        let stdout = holder.stdout.take().ok_or("the holder of the cluster has no stdout")?;
+        let mut holder = command(program, &[])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()?;
+        let stdout = holder
+            .stdout
+            .take()
+            .ok_or("the holder of the cluster has no stdout")?;
         let mut url = String::new();
         BufReader::new(stdout).read_line(&mut url)?;
         let url = url.trim().to_owned();
