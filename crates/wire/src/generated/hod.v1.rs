@@ -2717,6 +2717,9 @@ pub struct EstimateLine {
     /// Output only. How the quantity, or a build-up's amount, came about.
     #[prost(message, optional, tag = "7")]
     pub basis: ::core::option::Option<Basis>,
+    /// Output only. Where the unit price came from: `regions/coast/prices/sand-2026, 2026-03-01`; empty without one.
+    #[prost(string, tag = "8")]
+    pub price_source: ::prost::alloc::string::String,
 }
 /// Hours of a task for a grade.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
