@@ -103,6 +103,13 @@ impl Store {
         Ok(connection.ping().await?)
     }
 
+    /// Which committed work a query sees now. For as long as this reads the same, every query brings the same rows:
+    /// it names all transactions that have ended, in the whole server.
+    pub async fn visible(&self) -> Result<String, StoreFault> {
+        let snapshot = sqlx::query_scalar("select pg_current_snapshot()::text");
+        Ok(snapshot.fetch_one(&self.pool).await?)
+    }
+
     /// Closes every connection, waiting for sessions that are open.
     pub async fn close(&self) {
         self.pool.close().await;

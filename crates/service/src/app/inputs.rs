@@ -1,0 +1,173 @@
+//! What jobs are priced with, ready to use and remembered. Remembered inputs are used only where the database shows
+//! the very same committed rows as when they were loaded, which it is asked before every use: never stale, and one
+//! small question instead of many rows. Calls that come while that question is on its way share the next one.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use hod_domain::estimate::Inputs;
+use hod_domain::fault::Fault;
+use hod_domain::id::{CrewId, MixId, RegionId, SiteId};
+use hod_domain::mix::Recipe;
+use hod_store::inputs::LoadedInputs;
+use hod_store::{FirmId, Store};
+use hod_units::Date;
+use tokio::sync::oneshot;
+
+/// What a job is to be priced with, by name.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Wanted {
+    /// Where it stands.
+    pub site: SiteId,
+    /// Its recipe.
+    pub mix: MixId,
+    /// Who works.
+    pub crew: CrewId,
+    /// The day whose prices and rates hold.
+    pub on: Date,
+}
+
+/// What a job is priced with.
+#[derive(Debug)]
+pub struct Prepared {
+    /// For the engine.
+    pub inputs: Inputs,
+    /// Which versions these are, lists apart.
+    pub tags: Vec<String>,
+    /// Which versions of the lists, the site's own region first.
+    pub lists: Vec<(RegionId, i64)>,
+}
+
+impl Prepared {
+    /// Puts loaded inputs together; refused when the mix and its materials make no recipe.
+    pub fn of(loaded: LoadedInputs, on: Date) -> Result<Self, Vec<Fault>> {
+        let lists = loaded
+            .lists
+            .iter()
+            .map(|list| (list.region.clone(), list.version))
+            .collect();
+        let inputs = Inputs {
+            on,
+            site: loaded.site,
+            regions: loaded.regions,
+            lists: loaded.lists,
+            recipe: Recipe::new(loaded.mix, loaded.materials)?,
+            crew: loaded.crew,
+            constants: loaded.constants,
+        };
+        Ok(Self {
+            inputs,
+            tags: loaded.tags,
+            lists,
+        })
+    }
+}
+
+/// How many inputs are remembered at once.
+const REMEMBERED_MAX: usize = 256;
+
+/// Remembers what jobs are priced with.
+#[derive(Default)]
+pub struct Cache {
+    remembered: Mutex<Remembered>,
+    asking: Arc<Mutex<Asking>>,
+}
+
+/// Inputs, and the state of the database in which all of them are right.
+#[derive(Default)]
+struct Remembered {
+    state: String,
+    inputs: HashMap<(FirmId, Wanted), Arc<Prepared>>,
+}
+
+/// Who waits for the next answer of the database.
+#[derive(Default)]
+struct Asking {
+    is_on_its_way: bool,
+    waiting: Vec<oneshot::Sender<String>>,
+}
+
+/// What the cache has for a call.
+pub enum Found {
+    /// The very inputs.
+    Inputs(Arc<Prepared>),
+    /// Nothing yet; what is loaded from here on may be remembered if this state still holds afterwards.
+    Nothing(Option<String>),
+}
+
+impl Cache {
+    /// The inputs, where they are remembered and still right.
+    pub async fn find(&self, store: &Store, firm: FirmId, wanted: &Wanted) -> Found {
+        let Some(state) = self.state(store).await else {
+            return Found::Nothing(None);
+        };
+        let remembered = lock(&self.remembered);
+        let inputs = remembered.inputs.get(&(firm, wanted.clone()));
+        match inputs {
+            Some(inputs) if remembered.state == state => Found::Inputs(Arc::clone(inputs)),
+            _ => Found::Nothing(Some(state)),
+        }
+    }
+
+    /// Remembers inputs that were loaded since the database was in `before`, if it still is.
+    pub async fn keep(
+        &self,
+        store: &Store,
+        firm: FirmId,
+        wanted: &Wanted,
+        inputs: &Arc<Prepared>,
+        before: String,
+    ) {
+        if self.state(store).await.as_ref() != Some(&before) {
+            return;
+        }
+        let mut remembered = lock(&self.remembered);
+        if remembered.state != before || REMEMBERED_MAX <= remembered.inputs.len() {
+            remembered.inputs.clear();
+            remembered.state = before;
+        }
+        remembered
+            .inputs
+            .insert((firm, wanted.clone()), Arc::clone(inputs));
+    }
+
+    /// Which rows the database shows, asked after this was called; `None` when it does not answer.
+    async fn state(&self, store: &Store) -> Option<String> {
+        let (sender, receiver) = oneshot::channel();
+        let is_first = {
+            let mut asking = lock(&self.asking);
+            asking.waiting.push(sender);
+            !std::mem::replace(&mut asking.is_on_its_way, true)
+        };
+        if is_first {
+            tokio::spawn(ask(Arc::clone(&self.asking), store.clone()));
+        }
+        receiver.await.ok()
+    }
+}
+
+/// Asks for as long as anybody waits. Whoever comes while a question is on its way waits for the next, since the
+/// answer to that one may be older than the caller's own last write.
+async fn ask(asking: Arc<Mutex<Asking>>, store: Store) {
+    loop {
+        let waiting = {
+            let mut asking = lock(&asking);
+            if asking.waiting.is_empty() {
+                asking.is_on_its_way = false;
+                return;
+            }
+            std::mem::take(&mut asking.waiting)
+        };
+        // Without an answer the senders are dropped, and those who wait load for themselves and are told why not.
+        if let Ok(state) = store.visible().await {
+            for sender in waiting {
+                sender.send(state.clone()).ok();
+            }
+        }
+    }
+}
+
+/// What these locks hold is whole between any two statements, so a panic elsewhere does not spoil it.
+fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,66 @@
+//! What the service does: load, compute, save. A file per noun says how that noun is kept; `resource` has the one
+//! way of reading, listing, making and changing that they all go, `write` the one way of acting. No gRPC, no wire
+//! format beyond the messages.
+
+mod crew;
+mod estimate;
+mod heavy;
+mod identity;
+mod inputs;
+mod job;
+mod job_reading;
+mod labour_constant;
+mod labour_rate;
+mod material;
+mod measure;
+mod mix;
+mod price;
+mod problem;
+mod region;
+mod resource;
+mod site;
+mod soil_test;
+mod store_fault;
+mod stream;
+mod write;
+
+use hod_store::{Session, Store};
+
+use crate::call::Call;
+use crate::refusal::Refusal;
+
+pub use estimate::{create_estimate, estimate_job, get_estimate, list_estimates};
+pub use identity::id_or_new;
+pub use job::delete_job;
+pub use measure::{Subject, measure_job};
+pub use resource::{Creation, Page, create, get, list, update};
+pub use stream::estimate_jobs;
+
+/// Everything that calls share.
+pub struct App {
+    store: Store,
+    inputs: inputs::Cache,
+}
+
+impl App {
+    /// The service over a store.
+    pub fn new(store: Store) -> Self {
+        Self {
+            store,
+            inputs: inputs::Cache::default(),
+        }
+    }
+
+    /// Opens a session of the caller's firm whose statements end with the caller's patience.
+    async fn session(&self, call: &Call) -> Result<Session, Refusal> {
+        call.time_left()?;
+        let mut session = self.store.begin(call.firm).await.map_err(|fault| store_fault::refusal(fault, |_| ""))?;
+        if call.deadline.is_the_callers {
+            session
+                .limit_statement_time(call.time_left()?)
+                .await
+                .map_err(|fault| store_fault::refusal(fault, |_| ""))?;
+        }
+        Ok(session)
+    }
+}

@@ -1,0 +1,522 @@
+//! The reader of requests: it reads every field, keeps every fault with the path of its field, and goes on.
+//! It knows numbers, texts, names, dates and enums, and no message; the messages are read in the files beside it.
+
+use hod_units::{Date, Decimal, canonical, parse_date, parse_decimal};
+
+use crate::name::{Collection, quoted, read_child_name, read_name};
+use crate::refusal::Violation;
+
+/// The bounds of a number, both included.
+#[derive(Debug, Clone, Copy)]
+pub struct Bounds {
+    /// The least that is taken.
+    pub least: Decimal,
+    /// The most.
+    pub most: Decimal,
+    /// What it is counted in, for the message; may be empty.
+    pub unit: &'static str,
+    /// Most digits after the point.
+    pub places: u32,
+}
+
+impl Bounds {
+    /// Bounds in a unit, with as many decimals as a number may have at all.
+    pub const fn of(least: Decimal, most: Decimal, unit: &'static str) -> Self {
+        Self {
+            least,
+            most,
+            unit,
+            places: 12,
+        }
+    }
+}
+
+/// One step of the path to a field.
+#[derive(Debug, Clone, Copy)]
+enum Step {
+    Field(&'static str),
+    Item(&'static str, usize),
+}
+
+/// Reads a request. Whatever is wrong is kept and told at once, by [`Decoder::violations`].
+///
+/// A number outside its bounds is a fault and still handed on, so that rules which lie deeper can be tried in the
+/// same pass; a text that is no number at all gives `None`.
+#[derive(Debug, Default)]
+pub struct Decoder<'a> {
+    path: Vec<Step>,
+    subjects: Vec<(&'static str, &'a str)>,
+    violations: Vec<Violation>,
+}
+
+impl<'a> Decoder<'a> {
+    /// A reader at the root of a request.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// What is wrong so far, in the order found.
+    pub fn violations(self) -> Vec<Violation> {
+        self.violations
+    }
+
+    /// Whether nothing is wrong so far.
+    pub fn is_clean(&self) -> bool {
+        self.violations.is_empty()
+    }
+
+    /// Reads inside a field.
+    pub fn within<T>(&mut self, field: &'static str, read: impl FnOnce(&mut Self) -> T) -> T {
+        self.step(Step::Field(field), read)
+    }
+
+    /// Reads every item of a repeated field; `None` when any could not be read.
+    pub fn each<W, T>(
+        &mut self,
+        field: &'static str,
+        items: &'a [W],
+        read: impl FnMut(&mut Self, &'a W) -> Option<T>,
+    ) -> Option<Vec<T>> {
+        let kept = self.each_kept(field, items, read);
+        (kept.len() == items.len()).then(|| kept.into_iter().map(|(_, value)| value).collect())
+    }
+
+    /// Reads every item of a repeated field and keeps those that could be read, each with its place.
+    pub fn each_kept<W, T>(
+        &mut self,
+        field: &'static str,
+        items: &'a [W],
+        mut read: impl FnMut(&mut Self, &'a W) -> Option<T>,
+    ) -> Vec<(usize, T)> {
+        let mut kept = Vec::with_capacity(items.len());
+        for (index, item) in items.iter().enumerate() {
+            let value = self.step(Step::Item(field, index), |decoder| read(decoder, item));
+            kept.extend(value.map(|value| (index, value)));
+        }
+        kept
+    }
+
+    /// Reads what belongs to a thing that people know by an id: `wall "south"`. Its faults begin with that.
+    pub fn about<T>(
+        &mut self,
+        noun: &'static str,
+        id: &'a str,
+        read: impl FnOnce(&mut Self) -> T,
+    ) -> T {
+        self.subjects.push((noun, id));
+        let value = read(self);
+        self.subjects.pop();
+        value
+    }
+
+    /// Keeps a fault of a field.
+    pub fn refuse(&mut self, field: &'static str, reason: &'static str, found: impl Into<String>) {
+        let mut description = String::new();
+        for (noun, id) in self.subjects.iter().filter(|(_, id)| !id.is_empty()) {
+            if !description.is_empty() {
+                description.push_str(", ");
+            }
+            description.push_str(&format!("{noun} {}", quoted(id)));
+        }
+        if !description.is_empty() {
+            description.push_str(": ");
+        }
+        description.push_str(&found.into());
+        self.violations.push(Violation {
+            field: self.path_of(field),
+            reason,
+            description,
+        });
+    }
+
+    /// Keeps a fault that was found by a deeper rule, unless its field has one already: a size that is out of its
+    /// bounds breaks other rules too, and is told once.
+    pub fn also(&mut self, field: &str, reason: &'static str, description: String) {
+        let field = self.path_of(field);
+        if self.violations.iter().all(|told| told.field != field) {
+            self.violations.push(Violation {
+                field,
+                reason,
+                description,
+            });
+        }
+    }
+
+    /// A number that must be given.
+    pub fn number(&mut self, field: &'static str, text: &str, bounds: &Bounds) -> Option<Decimal> {
+        let number = self.any_number(field, text)?;
+        self.check_bounds(field, text, number, bounds);
+        Some(number)
+    }
+
+    /// A number that may be left out.
+    pub fn number_if_any(
+        &mut self,
+        field: &'static str,
+        text: &str,
+        bounds: &Bounds,
+    ) -> Option<Option<Decimal>> {
+        if text.is_empty() {
+            Some(None)
+        } else {
+            self.number(field, text, bounds).map(Some)
+        }
+    }
+
+    /// A number that is zero when left out.
+    pub fn number_or_zero(
+        &mut self,
+        field: &'static str,
+        text: &str,
+        bounds: &Bounds,
+    ) -> Option<Decimal> {
+        self.number_if_any(field, text, bounds)
+            .map(Option::unwrap_or_default)
+    }
+
+    /// A number that must be given and whose size others judge.
+    pub fn any_number(&mut self, field: &'static str, text: &str) -> Option<Decimal> {
+        match parse_decimal(text) {
+            Ok(number) => Some(number),
+            Err(fault) => {
+                let reason = if text.is_empty() {
+                    "MISSING"
+                } else {
+                    "NOT_A_NUMBER"
+                };
+                self.refuse(field, reason, format!("{field}: {fault}"));
+                None
+            }
+        }
+    }
+
+    /// A number that may be left out and whose size others judge.
+    pub fn any_number_if_any(
+        &mut self,
+        field: &'static str,
+        text: &str,
+    ) -> Option<Option<Decimal>> {
+        if text.is_empty() {
+            Some(None)
+        } else {
+            self.any_number(field, text).map(Some)
+        }
+    }
+
+    fn check_bounds(&mut self, field: &'static str, text: &str, number: Decimal, bounds: &Bounds) {
+        let Bounds {
+            least,
+            most,
+            unit,
+            places,
+        } = *bounds;
+        if number < least || most < number {
+            let unit = if unit.is_empty() {
+                String::new()
+            } else {
+                format!(" {unit}")
+            };
+            self.refuse(
+                field,
+                "OUT_OF_RANGE",
+                format!(
+                    "{field} is {text}{unit}; it must be from {} to {}{unit}",
+                    canonical(least),
+                    canonical(most)
+                ),
+            );
+        } else if places < number.normalize().scale() {
+            self.refuse(
+                field,
+                "TOO_MANY_DECIMALS",
+                format!("{field} is {text}; it may have at most {places} decimals"),
+            );
+        }
+    }
+
+    /// A text that must be given.
+    pub fn text(&mut self, field: &'static str, text: &str, characters_max: usize) -> Option<String> {
+        if text.trim().is_empty() {
+            self.refuse(field, "MISSING", format!("{field} is needed and empty"));
+            return None;
+        }
+        self.text_if_any(field, text, characters_max)
+    }
+
+    /// A text that may be empty.
+    pub fn text_if_any(
+        &mut self,
+        field: &'static str,
+        text: &str,
+        characters_max: usize,
+    ) -> Option<String> {
+        let characters = text.chars().count();
+        if characters_max < characters {
+            self.refuse(
+                field,
+                "TOO_LONG",
+                format!("{field} has {characters} characters; at most {characters_max} are accepted"),
+            );
+            return None;
+        }
+        if let Some(control) = text.chars().find(|character| character.is_control()) {
+            self.refuse(
+                field,
+                "CONTROL_CHARACTER",
+                format!(
+                    "{field} holds the control character U+{:04X}; write it as one line of plain text",
+                    u32::from(control)
+                ),
+            );
+            return None;
+        }
+        Some(text.to_owned())
+    }
+
+    /// A text of several lines that may be empty.
+    pub fn lines_if_any(
+        &mut self,
+        field: &'static str,
+        text: &str,
+        characters_max: usize,
+    ) -> Option<String> {
+        // Line ends and tabs are what a note is written with; every other control character is refused.
+        let plain: String = text.chars().filter(|c| !matches!(c, '\n' | '\r' | '\t')).collect();
+        self.text_if_any(field, &plain, characters_max)
+            .map(|_| text.to_owned())
+    }
+
+    /// The name of a thing that hangs on no other.
+    pub fn name<C: Collection>(&mut self, field: &'static str, text: &str) -> Option<C::Id> {
+        self.keep(field, "NOT_A_NAME", read_name::<C>(text))
+    }
+
+    /// The name of a thing that hangs on no other, which may be left out.
+    pub fn name_if_any<C: Collection>(
+        &mut self,
+        field: &'static str,
+        text: &str,
+    ) -> Option<Option<C::Id>> {
+        if text.is_empty() {
+            Some(None)
+        } else {
+            self.name::<C>(field, text).map(Some)
+        }
+    }
+
+    /// The name of a thing that hangs on another.
+    pub fn child_name<P: Collection, C: Collection>(
+        &mut self,
+        field: &'static str,
+        text: &str,
+    ) -> Option<(P::Id, C::Id)> {
+        self.keep(field, "NOT_A_NAME", read_child_name::<P, C>(text))
+    }
+
+    /// Anything that has a reader of its own.
+    pub fn read<T, F: std::fmt::Display>(
+        &mut self,
+        field: &'static str,
+        reason: &'static str,
+        read: Result<T, F>,
+    ) -> Option<T> {
+        self.keep(field, reason, read.map_err(|fault| format!("{field}: {fault}")))
+    }
+
+    /// A date that must be given.
+    pub fn date(&mut self, field: &'static str, text: &str) -> Option<Date> {
+        if text.is_empty() {
+            self.refuse(
+                field,
+                "MISSING",
+                format!("{field} is needed and empty; write year-month-day, such as 2026-05-01"),
+            );
+            return None;
+        }
+        self.read(field, "NOT_A_DATE", parse_date(text))
+    }
+
+    /// A date that may be left out.
+    pub fn date_if_any(&mut self, field: &'static str, text: &str) -> Option<Option<Date>> {
+        if text.is_empty() {
+            Some(None)
+        } else {
+            self.date(field, text).map(Some)
+        }
+    }
+
+    /// How many things a list holds.
+    pub fn count(&mut self, field: &'static str, count: usize, least: usize, most: usize) {
+        if count < least || most < count {
+            self.refuse(
+                field,
+                "WRONG_COUNT",
+                format!("there are {count} {field}; from {least} to {most} are accepted"),
+            );
+        }
+    }
+
+    /// A value of a closed list. `read` takes the number apart and gives `None` for what is refused.
+    pub fn choice<T>(
+        &mut self,
+        field: &'static str,
+        number: i32,
+        read: impl FnOnce(i32) -> Option<T>,
+    ) -> Option<T> {
+        let chosen = read(number);
+        if chosen.is_none() && number == 0 {
+            self.refuse(
+                field,
+                "MISSING",
+                format!("{field} is needed and unspecified"),
+            );
+        } else if chosen.is_none() {
+            self.refuse(
+                field,
+                "UNKNOWN_CHOICE",
+                format!("{field} is {number}, which is not accepted here"),
+            );
+        }
+        chosen
+    }
+
+    fn keep<T>(
+        &mut self,
+        field: &'static str,
+        reason: &'static str,
+        read: Result<T, String>,
+    ) -> Option<T> {
+        match read {
+            Ok(value) => Some(value),
+            Err(found) => {
+                self.refuse(field, reason, found);
+                None
+            }
+        }
+    }
+
+    fn step<T>(&mut self, step: Step, read: impl FnOnce(&mut Self) -> T) -> T {
+        self.path.push(step);
+        let value = read(self);
+        self.path.pop();
+        value
+    }
+
+    fn path_of(&self, field: &str) -> String {
+        let mut path = String::new();
+        for step in &self.path {
+            match step {
+                Step::Field(name) => path.push_str(name),
+                Step::Item(name, index) => path.push_str(&format!("{name}[{index}]")),
+            }
+            path.push('.');
+        }
+        path.push_str(field);
+        if field.is_empty() {
+            path.pop();
+        }
+        path
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use rust_decimal::dec;
+
+    use super::*;
+    use crate::name::Sites;
+
+    const WIDTH: Bounds = Bounds::of(dec!(0.05), dec!(20), "m");
+
+    fn told(read: impl FnOnce(&mut Decoder<'_>)) -> Vec<(String, &'static str, String)> {
+        let mut decoder = Decoder::new();
+        read(&mut decoder);
+        decoder
+            .violations()
+            .into_iter()
+            .map(|v| (v.field, v.reason, v.description))
+            .collect()
+    }
+
+    #[test]
+    fn every_fault_is_kept_with_the_path_of_its_field_and_the_things_it_belongs_to() {
+        let walls = [("south", "1_000"), ("east", "21"), ("north", "3")];
+        let found = told(|decoder| {
+            decoder.within("job", |decoder| {
+                let read = decoder.each("walls", &walls, |decoder, (id, width)| {
+                    decoder.about("wall", id, |decoder| decoder.number("width_m", width, &WIDTH))
+                });
+                assert_eq!(read, None);
+                decoder.name::<Sites>("site", "north");
+            });
+        });
+        let expected = [
+            (
+                "job.walls[0].width_m",
+                "NOT_A_NUMBER",
+                "wall \"south\": width_m: \"1_000\" has an underscore in it; write the digits without separators, such as 1000",
+            ),
+            (
+                "job.walls[1].width_m",
+                "OUT_OF_RANGE",
+                "wall \"east\": width_m is 21 m; it must be from 0.05 to 20 m",
+            ),
+            (
+                "job.site",
+                "NOT_A_NAME",
+                "\"north\" is not the name of a site; write sites/ID",
+            ),
+        ];
+        let expected = expected.map(|(f, r, d)| (f.to_owned(), r, d.to_owned()));
+        assert_eq!(found, expected);
+    }
+
+    #[test]
+    fn both_bounds_of_a_number_are_taken() {
+        for good in ["0.05", "20", "20.000", "7.5"] {
+            assert!(told(|d| drop(d.number("width_m", good, &WIDTH))).is_empty(), "{good}");
+        }
+        for bad in ["0.04", "20.01", "-7", "0"] {
+            let found = told(|d| drop(d.number("width_m", bad, &WIDTH)));
+            assert_eq!(found[0].1, "OUT_OF_RANGE", "{bad}");
+        }
+    }
+
+    #[test]
+    fn more_decimals_than_can_be_kept_are_refused_and_trailing_zeros_are_not_decimals() {
+        let price = Bounds {
+            places: 2,
+            ..Bounds::of(dec!(0), dec!(100), "")
+        };
+        assert!(told(|d| drop(d.number("unit_price", "1.2300", &price))).is_empty());
+        let found = told(|d| drop(d.number("unit_price", "1.231", &price)));
+        assert_eq!(found[0].2, "unit_price is 1.231; it may have at most 2 decimals");
+    }
+
+    #[test]
+    fn a_text_is_counted_in_characters_and_holds_no_control_character() {
+        assert!(told(|d| drop(d.text("source", "Gräfin", 6))).is_empty());
+        let cases = [
+            ("", "source is needed and empty"),
+            (" ", "source is needed and empty"),
+            ("seven c", "source has 7 characters; at most 6 are accepted"),
+            (
+                "a\u{7}b",
+                "source holds the control character U+0007; write it as one line of plain text",
+            ),
+        ];
+        for (text, expected) in cases {
+            assert_eq!(told(|d| drop(d.text("source", text, 6)))[0].2, expected, "{text:?}");
+        }
+        assert!(told(|d| drop(d.lines_if_any("note", "a\nb", 6))).is_empty());
+        assert_eq!(told(|d| drop(d.lines_if_any("note", "a\0b", 6))).len(), 1);
+    }
+
+    #[test]
+    fn an_unspecified_choice_is_missing_and_an_unknown_one_is_unknown() {
+        let read = |number| (number == 1).then_some(());
+        assert_eq!(told(|d| drop(d.choice("supply", 1, read))), []);
+        assert_eq!(told(|d| drop(d.choice("supply", 0, read)))[0].1, "MISSING");
+        assert_eq!(told(|d| drop(d.choice("supply", 9, read)))[0].1, "UNKNOWN_CHOICE");
+    }
+}

@@ -1,0 +1,44 @@
+//! From the wire to the domain: every field is read, and every fault is told with its path. A file per noun.
+//! Rules that span several fields, and those of geometry, belong to the domain, which is asked by `app`.
+
+mod act;
+mod choice;
+mod crew;
+mod decoder;
+mod job;
+mod labour_constant;
+mod mask;
+mod material;
+mod mix;
+mod opening;
+mod page;
+mod price;
+mod region;
+mod site;
+mod soil_test;
+mod tag;
+mod wall;
+
+pub use act::Act;
+pub use choice::task_if_any;
+pub use crew::crew;
+pub use decoder::{Bounds, Decoder};
+pub use job::{Drawn, job};
+pub use labour_constant::labour_constant;
+pub(crate) use mask::masked;
+pub use mask::{MaskedField, MaskedFields, is_set, merge};
+pub use material::material;
+pub use mix::mix;
+pub use page::{Page, next_page_token};
+pub use price::{grade_if_any, labour_rate, list_version, price};
+pub use region::region;
+pub use site::site;
+pub use soil_test::soil_test;
+pub use tag::tag;
+pub use wall::DrawnWall;
+
+/// Most characters of a display name or a supplier.
+const NAME_CHARACTERS_MAX: usize = 120;
+
+/// Most characters of a source.
+const SOURCE_CHARACTERS_MAX: usize = 400;

@@ -1,0 +1,25 @@
+//! How a figure came about.
+
+use hod_domain::basis::{Basis, Term};
+use hod_units::canonical;
+use hod_wire::v1 as wire;
+
+use super::choice;
+
+/// A basis with its terms in order.
+pub fn basis(basis: &Basis) -> wire::Basis {
+    wire::Basis {
+        terms: basis.terms.iter().map(term).collect(),
+        rounding: basis.rounding.to_string(),
+    }
+}
+
+fn term(term: &Term) -> wire::BasisTerm {
+    wire::BasisTerm {
+        joint: choice::joint(term.joint),
+        value: canonical(term.value),
+        unit: choice::unit(term.unit),
+        label: term.label.to_string(),
+        source: term.source.to_string(),
+    }
+}

@@ -1,0 +1,103 @@
+//! Estimates: lines, hours, sums, and what they were made from. Nothing of the clock is in one that is not kept.
+
+use hod_domain::estimate::{ENGINE_VERSION, Estimate, LabourLine, Line, Totals};
+use hod_domain::id::RegionId;
+use hod_units::{Date, Money, canonical};
+use hod_wire::v1 as wire;
+
+use super::basis::basis;
+use super::choice;
+use super::takeoff::{count, totals as takeoff_totals};
+use crate::name::{Collection, Regions};
+
+/// What an estimate says about itself, beside its figures.
+#[derive(Debug, Clone, Default)]
+pub struct EstimateHead {
+    /// `jobs/ID/estimates/ID`; empty when it is not kept.
+    pub name: String,
+    /// `jobs/ID`; empty for a job that is not stored.
+    pub job: String,
+    /// What people call the job.
+    pub display_name: String,
+    /// `sites/ID`.
+    pub site: String,
+    /// Versions of the mix, crew, materials and labour constants.
+    pub inputs: Vec<String>,
+    /// When it was kept.
+    pub create_time: Option<prost_types::Timestamp>,
+}
+
+/// An estimate made on a date with the lists of these regions, the site's own first.
+pub fn estimate(
+    estimate: &Estimate,
+    head: EstimateHead,
+    on: Date,
+    lists: &[(RegionId, i64)],
+) -> wire::Estimate {
+    let region = lists.first().map(|(region, _)| Regions::name(region));
+    wire::Estimate {
+        name: head.name,
+        job: head.job,
+        display_name: head.display_name,
+        site: head.site,
+        region: region.unwrap_or_default(),
+        price_date: on.to_string(),
+        currency_code: estimate.currency.code().to_owned(),
+        lines: estimate.lines.iter().map(line).collect(),
+        labour: estimate.labour.iter().map(labour_line).collect(),
+        totals: Some(totals(&estimate.totals)),
+        batch_count: count(estimate.batch_count),
+        takeoff: Some(takeoff_totals(
+            &estimate.takeoff.totals,
+            Some(estimate.batch_count),
+        )),
+        list_versions: lists.iter().map(list_version).collect(),
+        inputs: head.inputs,
+        engine_version: ENGINE_VERSION.to_owned(),
+        create_time: head.create_time,
+    }
+}
+
+fn line(line: &Line) -> wire::EstimateLine {
+    wire::EstimateLine {
+        kind: choice::line_kind(line.kind),
+        item: line.item.to_string(),
+        quantity: canonical(line.quantity),
+        unit: choice::unit(line.unit),
+        unit_price: line.unit_price.map(canonical).unwrap_or_default(),
+        amount: line.amount.fixed(),
+        basis: Some(basis(&line.basis)),
+        price_source: line.price_source.to_string(),
+    }
+}
+
+fn labour_line(line: &LabourLine) -> wire::LabourLine {
+    wire::LabourLine {
+        task: choice::task(line.task),
+        grade: line.grade.to_string(),
+        hours: canonical(line.hours.hours()),
+        amount: line.amount.fixed(),
+    }
+}
+
+fn totals(totals: &Totals) -> wire::EstimateTotals {
+    let money = |money: Money| money.fixed();
+    wire::EstimateTotals {
+        material: money(totals.material),
+        labour: money(totals.labour),
+        equipment: money(totals.equipment),
+        other: money(totals.other),
+        overhead: money(totals.overhead),
+        contingency: money(totals.contingency),
+        profit: money(totals.profit),
+        tax: money(totals.tax),
+        total: money(totals.total),
+    }
+}
+
+fn list_version((region, version): &(RegionId, i64)) -> wire::ListVersion {
+    wire::ListVersion {
+        region: Regions::name(region),
+        version: *version,
+    }
+}

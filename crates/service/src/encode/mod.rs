@@ -1,0 +1,37 @@
+//! From the domain to the wire. The same value always gives the same bytes: decimals in their canonical form, amounts
+//! with the decimals of their currency, lists in the order of the domain. A file per noun; nothing here can fail.
+
+mod basis;
+mod choice;
+mod crew;
+mod estimate;
+mod job;
+mod labour_constant;
+mod material;
+mod mix;
+mod price;
+mod region;
+mod site;
+mod soil_test;
+mod stamp;
+mod takeoff;
+
+pub use crew::crew;
+pub use estimate::{EstimateHead, estimate};
+pub use job::job;
+pub use labour_constant::labour_constant;
+pub use material::material;
+pub use mix::mix;
+pub use price::{labour_rate, price};
+pub use region::region;
+pub use site::site;
+pub use soil_test::soil_test;
+pub use stamp::timestamp;
+pub use takeoff::takeoff;
+
+use hod_units::{Decimal, canonical};
+
+/// A number that may be missing; empty when it is.
+fn number_if_any(number: Option<Decimal>) -> String {
+    number.map(canonical).unwrap_or_default()
+}
