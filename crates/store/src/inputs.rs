@@ -67,14 +67,14 @@ macro_rules! materials_of_mix {
 
 /// What a row of the statements below holds.
 mod kind {
-    pub(super) const SITE: i16 = 1;
-    pub(super) const REGION: i16 = 2;
-    pub(super) const MIX: i16 = 3;
-    pub(super) const MATERIAL: i16 = 4;
-    pub(super) const CREW: i16 = 5;
-    pub(super) const CONSTANT: i16 = 6;
-    pub(super) const PRICE: i16 = 7;
-    pub(super) const LABOUR_RATE: i16 = 8;
+    pub(super) const SITE: i32 = 1;
+    pub(super) const REGION: i32 = 2;
+    pub(super) const MIX: i32 = 3;
+    pub(super) const MATERIAL: i32 = 4;
+    pub(super) const CREW: i32 = 5;
+    pub(super) const CONSTANT: i32 = 6;
+    pub(super) const PRICE: i32 = 7;
+    pub(super) const LABOUR_RATE: i32 = 8;
 }
 
 /// Firm, mix, site, crew. The chain of regions ends by itself, for the store lets none lead back; the depth is there
@@ -85,7 +85,7 @@ const THINGS: &str = concat!(
          union all \
          select depth + 1, parent_region_id from chain join region using (region_id) \
          where firm_id = $1 and parent_region_id is not null and depth < 100) \
-     select 1::smallint as kind, 0::bigint as place, 0::bigint as list_version, ",
+     select 1 as kind, 0::bigint as place, 0::bigint as list_version, ",
     site_fields!(),
     " as fields from site where firm_id = $1 and site_id = $3 \
      union all select 2, chain.depth, coalesce(region_list.version, 0), ",
@@ -111,7 +111,7 @@ const THINGS: &str = concat!(
 
 /// Firm, mix.
 const RECIPE: &str = concat!(
-    "select 3::smallint as kind, 0::bigint as place, ",
+    "select 3 as kind, 0::bigint as place, ",
     mix_fields!(),
     " as fields from mix where firm_id = $1 and mix_id = $2 \
      union all select 4, 0, ",
@@ -126,7 +126,7 @@ const LISTS: &str = concat!(
     "with list (region_id, version, place) as ( \
          select region_id collate \"C\", version, place - 1 \
          from unnest($2::text[], $3::bigint[]) with ordinality as asked (region_id, version, place)) \
-     select 7::smallint as kind, list.place, ",
+     select 7 as kind, list.place, ",
     price_fields!(),
     " as fields from list join price on price.firm_id = $1 and price.region_id = list.region_id \
          and price.version_in <= list.version \
@@ -207,7 +207,7 @@ fn fields<T: FromRecord>(row: &PgRow) -> Result<T, sqlx::Error> {
     Ok(row.try_get::<Record<T>, _>("fields")?.0)
 }
 
-fn unknown(kind: i16) -> sqlx::Error {
+fn unknown(kind: i32) -> sqlx::Error {
     sqlx::Error::Decode(format!("{kind} is not a kind of row that was asked for").into())
 }
 

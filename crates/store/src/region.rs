@@ -286,7 +286,7 @@ async fn check_chain(session: &mut Session, region: &Region) -> Result<(), Store
         .await?;
     let leads_back: bool = sqlx::query_scalar(
         "with recursive chain (region_id) as ( \
-             select $2 \
+             select $2::text collate \"C\" \
              union \
              select parent_region_id from chain join region using (region_id) \
              where firm_id = $1 and parent_region_id is not null) \

@@ -1,0 +1,322 @@
+//! A made-up firm's things, each valid, for tests to change one value of.
+
+use hod_domain::id::{
+    CrewId, EstimateId, Grade, JobId, LabourConstantId, MaterialId, Method, MixId, PriceId,
+    RegionId, SiteId, SoilTestId,
+};
+use hod_domain::material::{Material, Supply};
+use hod_domain::mix::{Ingredient, Mix, Straw};
+use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis};
+use hod_domain::site::Site;
+use hod_domain::soil::{SoilEvidence, SoilTest};
+use hod_domain::unit::Unit;
+use hod_domain::work::{Crew, Driver, GradeShare, LabourConstant, Task};
+use hod_store::estimate::NewEstimate;
+use hod_store::job::StoredJob;
+use hod_store::labour_rate::NewLabourRate;
+use hod_store::price::NewPrice;
+use hod_store::{FirmId, Session, Store};
+use hod_testkit::database::TestDatabase;
+use hod_units::{
+    Currency, Date, Decimal, Density, Hours, Length, Rounding, Share, Volume, parse_date,
+    parse_decimal,
+};
+use sqlx::{ConnectOptions, Connection};
+use uuid::Uuid;
+
+pub fn number(text: &str) -> Decimal {
+    parse_decimal(text).unwrap()
+}
+
+pub fn percent(text: &str) -> Share {
+    Share::from_percent(number(text))
+}
+
+pub fn day(text: &str) -> Date {
+    parse_date(text).unwrap()
+}
+
+pub fn region_id(text: &str) -> RegionId {
+    RegionId::parse(text).unwrap()
+}
+
+pub fn material_id(text: &str) -> MaterialId {
+    MaterialId::parse(text).unwrap()
+}
+
+pub fn price_id(text: &str) -> PriceId {
+    PriceId::parse(text).unwrap()
+}
+
+pub fn site_id(text: &str) -> SiteId {
+    SiteId::parse(text).unwrap()
+}
+
+pub fn mix_id(text: &str) -> MixId {
+    MixId::parse(text).unwrap()
+}
+
+pub fn crew_id(text: &str) -> CrewId {
+    CrewId::parse(text).unwrap()
+}
+
+pub fn job_id(text: &str) -> JobId {
+    JobId::parse(text).unwrap()
+}
+
+pub fn grade(text: &str) -> Grade {
+    Grade::parse(text).unwrap()
+}
+
+/// A fresh database with one firm, and the store on it.
+pub struct Ground {
+    // Dropped in this order: its connections before the database.
+    pub store: Store,
+    pub database: TestDatabase,
+    pub firm: FirmId,
+}
+
+impl Ground {
+    pub async fn new() -> Ground {
+        let database = TestDatabase::new().await;
+        let firm = add_firm(&database, "Barrow Down Walls").await;
+        let store = Store::connect(database.app_options(), 8).await.unwrap();
+        Ground {
+            database,
+            store,
+            firm,
+        }
+    }
+
+    pub async fn session(&self) -> Session {
+        self.store.begin(self.firm).await.unwrap()
+    }
+
+    /// A session in which the firm has a region, materials, a site, a mix, a crew and a labour constant.
+    pub async fn furnished(&self) -> Session {
+        let mut session = self.session().await;
+        furnish(&mut session).await;
+        session
+    }
+}
+
+/// Another firm in the same database.
+pub async fn add_firm(database: &TestDatabase, display_name: &str) -> FirmId {
+    let firm = FirmId::new(Uuid::new_v4());
+    let mut owner = database.owner_options().connect().await.unwrap();
+    let mut transaction = owner.begin().await.unwrap();
+    sqlx::query("select set_config('hod.firm', $1, true)")
+        .bind(firm.to_string())
+        .execute(&mut *transaction)
+        .await
+        .unwrap();
+    sqlx::query("insert into firm (firm_id, display_name) values ($1, $2)")
+        .bind(firm.uuid())
+        .bind(display_name)
+        .execute(&mut *transaction)
+        .await
+        .unwrap();
+    transaction.commit().await.unwrap();
+    firm
+}
+
+pub async fn furnish(session: &mut Session) {
+    hod_store::region::insert(session, &region("coast"))
+        .await
+        .unwrap();
+    for each in [
+        material("clay-soil"),
+        material("sharp-sand"),
+        bale("straw"),
+        material("water"),
+    ] {
+        hod_store::material::insert(session, &each).await.unwrap();
+    }
+    hod_store::site::insert(session, &site("long-acre"))
+        .await
+        .unwrap();
+    hod_store::mix::insert(session, &mix("house-cob"))
+        .await
+        .unwrap();
+    hod_store::crew::insert(session, &crew("practised"))
+        .await
+        .unwrap();
+    hod_store::labour_constant::insert(session, &labour_constant("place-cob"))
+        .await
+        .unwrap();
+}
+
+pub fn region(id: &str) -> Region {
+    Region {
+        id: region_id(id),
+        display_name: "The coast".to_owned(),
+        parent: None,
+        currency: Currency::parse("EUR").unwrap(),
+        rounding: Rounding::HalfAwayFromZero,
+        build_up: BuildUp {
+            site_overhead: percent("8"),
+            firm_overhead: percent("12.5"),
+            contingency: percent("10"),
+            profit: Profit::MarkupOnCost(percent("15")),
+            tax: Tax {
+                label: "VAT".to_owned(),
+                share: percent("19"),
+                basis: TaxBasis::Invoice,
+            },
+        },
+    }
+}
+
+pub fn material(id: &str) -> Material {
+    Material {
+        id: material_id(id),
+        display_name: format!("Our {id}"),
+        supply: Supply::Bought,
+        purchase_unit: Unit::M3,
+        density_loose: Some(Density::from_kg_per_cubic_metre(number("1450"))),
+        bulking: percent("20"),
+        swell: percent("0"),
+        moisture: percent("4.5"),
+        mass_per_unit: None,
+        source: "made up for a test".to_owned(),
+    }
+}
+
+pub fn bale(id: &str) -> Material {
+    Material {
+        purchase_unit: Unit::Bale,
+        density_loose: None,
+        mass_per_unit: Some(hod_units::Mass::from_kg(number("12"))),
+        ..material(id)
+    }
+}
+
+pub fn site(id: &str) -> Site {
+    Site {
+        id: site_id(id),
+        display_name: "Long Acre".to_owned(),
+        region: region_id("coast"),
+        haul_distance: Length::from_metres(number("40")),
+    }
+}
+
+pub fn soil_test(id: &str) -> SoilTest {
+    SoilTest {
+        id: SoilTestId::parse(id).unwrap(),
+        evidence: SoilEvidence::Jar {
+            sand: Length::from_mm(number("60")),
+            silt: Length::from_mm(number("20")),
+            clay: Length::from_mm(number("40.5")),
+        },
+        sampled: day("2026-03-02"),
+        depth: Some(Length::from_metres(number("0.9"))),
+        note: "smelt of nothing".to_owned(),
+    }
+}
+
+pub fn mix(id: &str) -> Mix {
+    Mix {
+        id: mix_id(id),
+        display_name: "House cob".to_owned(),
+        ingredients: vec![
+            Ingredient {
+                material: material_id("sharp-sand"),
+                parts: number("1"),
+            },
+            Ingredient {
+                material: material_id("clay-soil"),
+                parts: number("1.25"),
+            },
+        ],
+        bucket: Volume::from_litres(number("12")),
+        buckets_per_part: number("2"),
+        density_dry: Density::from_kg_per_cubic_metre(number("1700")),
+        batch_yield_measured: None,
+        straw: Some(Straw {
+            material: material_id("straw"),
+            per_placed: Density::from_kg_per_cubic_metre(number("25")),
+        }),
+        water: Some(material_id("water")),
+        water_share: percent("18"),
+        waste: percent("5"),
+        source: "made up for a test".to_owned(),
+    }
+}
+
+pub fn crew(id: &str) -> Crew {
+    Crew {
+        id: crew_id(id),
+        display_name: "Practised pair".to_owned(),
+        hours_factor: number("1"),
+        make_up: vec![share("practised", "60"), share("helper", "40")],
+        source: "made up for a test".to_owned(),
+    }
+}
+
+pub fn share(of: &str, much: &str) -> GradeShare {
+    GradeShare {
+        grade: grade(of),
+        share: percent(much),
+    }
+}
+
+pub fn labour_constant(id: &str) -> LabourConstant {
+    LabourConstant {
+        id: LabourConstantId::parse(id).unwrap(),
+        display_name: "Place cob".to_owned(),
+        task: Task::Place,
+        method: Some(Method::parse("tarp").unwrap()),
+        driver: Driver::M3Placed,
+        low: Hours::from_hours(number("3")),
+        likely: Hours::from_hours(number("4.5")),
+        high: Hours::from_hours(number("8")),
+        make_up: vec![share("practised", "100")],
+        source: "made up for a test".to_owned(),
+    }
+}
+
+pub fn new_price(id: &str, start: &str) -> NewPrice {
+    NewPrice {
+        id: price_id(id),
+        material: material_id("sharp-sand"),
+        unit_price: number("38.5"),
+        unit: Unit::M3,
+        start: day(start),
+        supplier: "Pit at the ford".to_owned(),
+        source: "their list".to_owned(),
+    }
+}
+
+pub fn new_rate(id: &str, start: &str) -> NewLabourRate {
+    NewLabourRate {
+        id: price_id(id),
+        grade: grade("practised"),
+        wage: number("24.25"),
+        burden: percent("22.5"),
+        start: day(start),
+        source: "the firm's pay sheet".to_owned(),
+    }
+}
+
+pub fn job(id: &str) -> StoredJob {
+    StoredJob {
+        id: job_id(id),
+        display_name: "Round hut".to_owned(),
+        site: Some(site_id("long-acre")),
+        body: vec![10, 0, 255, 7],
+    }
+}
+
+pub fn new_estimate(id: &str) -> NewEstimate {
+    NewEstimate {
+        job: job_id("round-hut"),
+        id: EstimateId::parse(id).unwrap(),
+        price_date: day("2026-05-01"),
+        region: region_id("coast"),
+        currency: Currency::parse("EUR").unwrap(),
+        total: number("18250.45"),
+        batch_count: 412,
+        body: vec![1, 2, 3, 0],
+        engine_version: "0.1.0".to_owned(),
+    }
+}

@@ -1,0 +1,13 @@
+//! What the store promises, each promise on a real database of its own.
+#![allow(clippy::unwrap_used)]
+
+mod catalogue;
+mod constraints;
+mod examples;
+mod firms;
+mod history;
+mod inputs;
+mod refusals;
+mod requests;
+mod round_trip;
+mod together;
