@@ -126,7 +126,8 @@ impl Drop for TestDatabase {
 /// A role may end its own sessions but not another's: so the application role sends its own away first.
 async fn drop_database(cluster: &TestCluster, name: &str) -> Result<(), sqlx::Error> {
     let mut app = cluster.app_maintenance().connect().await?;
-    sqlx::query("select pg_terminate_backend(pid) from pg_stat_activity where datname = $1 and usename = current_user")
+    // It waits until each has gone: one that is still going would be the owner's to end, who may not.
+    sqlx::query("select pg_terminate_backend(pid, 5000) from pg_stat_activity where datname = $1 and usename = current_user")
         .bind(name)
         .execute(&mut app)
         .await?;
