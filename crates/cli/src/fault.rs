@@ -69,7 +69,6 @@ fn named(field: &str) -> String {
         _ => ("", field),
     };
     match (thing, leaf) {
-        (_, "start_date") => "--from".to_owned(),
         (_, "price_date" | "on_date") => "--on".to_owned(),
         ("", "request_id" | "list_version") => flag(field),
         ("", _) | (_, "name") => String::new(),

@@ -140,8 +140,7 @@ impl Answers<'_> {
     /// The next answer.
     pub fn answer(&mut self, answer: &dyn Answer) -> Result<(), Failure> {
         let text = match self.output.format {
-            Format::Table if 0 < self.written => format!("\n\n{}", answer.table()),
-            Format::Table => answer.table(),
+            Format::Table => self.apart(answer.table()),
             Format::Json | Format::Jsonl => self.document(&answer.record())?,
             Format::Csv => {
                 let header = match self.written {
@@ -186,6 +185,15 @@ impl Answers<'_> {
             Format::Json | Format::Table | Format::Jsonl | Format::Csv => {}
         }
         self.output.printer.flush()
+    }
+
+    /// Two blank lines between tables; answers of a line stand close.
+    fn apart(&self, table: String) -> String {
+        if 0 < self.written && 1 < table.lines().count() {
+            format!("\n\n{table}")
+        } else {
+            table
+        }
     }
 
     fn document(&self, record: &Record) -> Result<String, Failure> {

@@ -17,7 +17,7 @@ use uuid::Uuid;
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::subject::{Progress, SEVERAL, Subject, first_failure, is_file};
+use super::subject::{Progress, SEVERAL, Subject, connect, first_failure, is_file};
 use super::takeoff::print_summary;
 use crate::connect::Connection;
 use crate::exit;
@@ -131,7 +131,7 @@ impl Ask {
         if self.keep {
             self.refuse_to_keep_files()?;
         }
-        let connection = context.connect().await?;
+        let connection = connect(&mut context, &self.jobs).await?;
         let progress = Progress::of(self.jobs.len(), context.output.printer());
         let format = context.output.format();
         let mut row = Row {

@@ -28,7 +28,7 @@ pub enum LabourRateCommand {
     },
     /// Put a labour rate in force from a date; the rate then in force ends the day before.
     #[command(
-        before_help = "Example: hod labour-rate set west lead --wage-per-hour 24.00 --burden-percent 28 --from 2026-05-01"
+        before_help = "Example: hod labour-rate set west lead --wage-per-hour 24.00 --burden-percent 28 --start-date 2026-05-01"
     )]
     Set(SetLabourRate),
 }
@@ -64,7 +64,7 @@ pub struct SetLabourRate {
     burden_percent: Option<String>,
     /// First day in force, as 2026-05-01.
     #[arg(long, value_name = "DATE")]
-    from: String,
+    start_date: String,
     /// Where it was read.
     #[arg(long, value_name = "TEXT")]
     source: Option<String>,
@@ -87,7 +87,7 @@ impl SetLabourRate {
                 grade: self.grade,
                 wage_per_hour: self.wage_per_hour,
                 burden_percent: self.burden_percent.unwrap_or_default(),
-                start_date: self.from,
+                start_date: self.start_date,
                 source: self.source.unwrap_or_default(),
                 ..LabourRate::default()
             }),
@@ -129,7 +129,9 @@ impl LabourRateCommand {
                 context.output.one(&rate.into_inner())
             }
             Self::Set(set) => {
-                let done = set.writing.done(&format!("in force from {}", set.from));
+                let done = set
+                    .writing
+                    .done(&format!("in force from {}", set.start_date));
                 let next = format!("hod labour-rate list {} --grade {}", set.region, set.grade);
                 let rate = stub.create_labour_rate(set.request()).await?;
                 context.output.written(&rate.into_inner(), &done, &next)

@@ -26,7 +26,7 @@ pub enum PriceCommand {
     },
     /// Put a price in force from a date; the price then in force ends the day before.
     #[command(
-        before_help = "Example: hod price set west sharp-sand --unit-price 38.50 --unit t --from 2026-05-01 --supplier \"Mill quarry\""
+        before_help = "Example: hod price set west sharp-sand --unit-price 38.50 --unit t --start-date 2026-05-01 --supplier \"Mill quarry\""
     )]
     Set(SetPrice),
 }
@@ -62,7 +62,7 @@ pub struct SetPrice {
     unit: i32,
     /// First day in force, as 2026-05-01.
     #[arg(long, value_name = "DATE")]
-    from: String,
+    start_date: String,
     /// Who sells at it.
     #[arg(long, value_name = "TEXT")]
     supplier: Option<String>,
@@ -88,7 +88,7 @@ impl SetPrice {
                 material: full(MATERIALS, &self.material),
                 unit_price: self.unit_price,
                 unit: self.unit,
-                start_date: self.from,
+                start_date: self.start_date,
                 supplier: self.supplier.unwrap_or_default(),
                 source: self.source.unwrap_or_default(),
                 ..Price::default()
@@ -131,7 +131,9 @@ impl PriceCommand {
                 context.output.one(&price.into_inner())
             }
             Self::Set(set) => {
-                let done = set.writing.done(&format!("in force from {}", set.from));
+                let done = set
+                    .writing
+                    .done(&format!("in force from {}", set.start_date));
                 let next = format!("hod price list {} --material {}", set.region, set.material);
                 let price = stub.create_price(set.request()).await?;
                 context.output.written(&price.into_inner(), &done, &next)

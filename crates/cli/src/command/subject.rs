@@ -5,6 +5,8 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
+use super::Context;
+use crate::connect::Connection;
 use crate::fault::Failure;
 use crate::job_file::{self, JobFile, STANDARD_INPUT};
 use crate::name::{collection::JOBS, full};
@@ -56,6 +58,24 @@ pub(super) fn is_file(input: &str) -> bool {
     input == STANDARD_INPUT
         || input.ends_with(".toml")
         || (!is_resource_name && (input.contains('/') || Path::new(input).is_file()))
+}
+
+/// Opens the way to the server. When there is none, what is wrong with the files is told all the same: it would be in
+/// the way next.
+pub(super) async fn connect(
+    context: &mut Context<'_>,
+    jobs: &[String],
+) -> Result<Connection, Failure> {
+    let no_server = match context.connect().await {
+        Ok(connection) => return Ok(connection),
+        Err(failure) => failure,
+    };
+    for job in jobs.iter().filter(|job| is_file(job)) {
+        if let Err(failure) = Subject::read(job) {
+            context.output.printer().failure(&failure);
+        }
+    }
+    Err(no_server)
 }
 
 /// How far along a row of jobs is: a bar where somebody looks on and there is more than one, else nothing.

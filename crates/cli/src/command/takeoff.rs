@@ -6,7 +6,7 @@ use hod_wire::v1::measure_job_request::Subject as Asked;
 use hod_wire::v1::{MeasureJobRequest, Takeoff};
 
 use super::Context;
-use super::subject::{Progress, SEVERAL, Subject, first_failure};
+use super::subject::{Progress, SEVERAL, Subject, connect, first_failure};
 use crate::connect::Connection;
 use crate::fault::Failure;
 use crate::output::{Answers, Format};
@@ -36,7 +36,7 @@ pub struct TakeoffCommand {
 
 impl TakeoffCommand {
     pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let connection = context.connect().await?;
+        let connection = connect(&mut context, &self.jobs).await?;
         let progress = Progress::of(self.jobs.len(), context.output.printer());
         let is_summary =
             self.summary && matches!(context.output.format(), Format::Table | Format::Csv);
