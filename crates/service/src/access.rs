@@ -155,7 +155,9 @@ fn slot(sha256: &[u8; 32]) -> u64 {
 
 fn unanswered(fault: StoreFault) -> Refusal {
     match fault {
-        StoreFault::Unavailable(_) | StoreFault::TimedOut(_) => Refusal::Unavailable(Box::new(fault)),
+        StoreFault::Unavailable(_) | StoreFault::TimedOut(_) => {
+            Refusal::Unavailable(Box::new(fault))
+        }
         StoreFault::NotFound(_)
         | StoreFault::Taken(_)
         | StoreFault::Stale(_)
@@ -180,7 +182,8 @@ mod tests {
         let (one, other) = (Token::make().expect("bits"), Token::make().expect("bits"));
         assert_ne!(one.reveal(), other.reveal());
         assert_eq!(one.reveal().len(), PREFIX.len() + CHARACTERS);
-        let carried = Token::carried(&headers(&format!("Bearer {}", one.reveal()))).expect("carried");
+        let carried =
+            Token::carried(&headers(&format!("Bearer {}", one.reveal()))).expect("carried");
         assert_eq!(carried.sha256(), one.sha256());
     }
 

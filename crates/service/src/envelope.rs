@@ -79,7 +79,10 @@ pub struct Enveloped<S> {
 
 impl<S> Service<Request<Body>> for Enveloped<S>
 where
-    S: Service<Request<Body>, Response = Response<Body>, Error = Infallible> + Clone + Send + 'static,
+    S: Service<Request<Body>, Response = Response<Body>, Error = Infallible>
+        + Clone
+        + Send
+        + 'static,
     S::Future: Send + 'static,
 {
     type Response = Response<Body>;
@@ -96,7 +99,11 @@ where
         let fresh = self.inner.clone();
         let inner = std::mem::replace(&mut self.inner, fresh);
         let name = name_of(request.headers());
-        let span = tracing::info_span!("call", request_id = name.to_str().unwrap_or_default(), method = request.uri().path());
+        let span = tracing::info_span!(
+            "call",
+            request_id = name.to_str().unwrap_or_default(),
+            method = request.uri().path()
+        );
         let deadline = deadline(request.headers());
         let answered = async move {
             let started = Instant::now();
@@ -123,9 +130,10 @@ impl Gate {
         let place = Arc::clone(&self.places)
             .try_acquire_owned()
             .map_err(|_| Refusal::Busy)?;
-        let firm = tokio::time::timeout_at(deadline.at.into(), self.access.firm_of(request.headers()))
-            .await
-            .map_err(|_| Refusal::DeadlineExceeded)??;
+        let firm =
+            tokio::time::timeout_at(deadline.at.into(), self.access.firm_of(request.headers()))
+                .await
+                .map_err(|_| Refusal::DeadlineExceeded)??;
         request.extensions_mut().insert(Call {
             firm,
             deadline,
@@ -159,7 +167,9 @@ fn mend(response: &mut Response<Body>) {
         return;
     }
     let message = response.headers().get("grpc-message");
-    let message = message.and_then(|message| message.to_str().ok()).unwrap_or_default();
+    let message = message
+        .and_then(|message| message.to_str().ok())
+        .unwrap_or_default();
     let plain = message.replace("%20", " ");
     if let Some(refusal) = of_transport(code, &plain) {
         *response = Status::from(refusal).into_http();

@@ -6,7 +6,9 @@ use tracing_subscriber::fmt::format::FmtSpan;
 
 /// A filter that says nothing sensible.
 #[derive(Debug, thiserror::Error)]
-#[error("HOD_LOG is not a filter; write a level such as info, or pairs such as hod_service=debug,info")]
+#[error(
+    "HOD_LOG is not a filter; write a level such as info, or pairs such as hod_service=debug,info"
+)]
 pub struct LogFault(#[source] Box<dyn std::error::Error + Send + Sync>);
 
 /// Begins to log what the filter lets through, panics included.
@@ -23,7 +25,10 @@ pub fn begin(filter: &str) -> Result<(), LogFault> {
         .try_init()
         .map_err(LogFault)?;
     std::panic::set_hook(Box::new(|panic| {
-        let place = panic.location().map(ToString::to_string).unwrap_or_default();
+        let place = panic
+            .location()
+            .map(ToString::to_string)
+            .unwrap_or_default();
         let what = panic
             .payload_as_str()
             .unwrap_or("a panic without a message");

@@ -96,9 +96,7 @@ pub fn read_name<C: Collection>(text: &str) -> Result<C::Id, String> {
 }
 
 /// Reads the name of a thing that hangs on another.
-pub fn read_child_name<P: Collection, C: Collection>(
-    text: &str,
-) -> Result<(P::Id, C::Id), String> {
+pub fn read_child_name<P: Collection, C: Collection>(text: &str) -> Result<(P::Id, C::Id), String> {
     let expected = || {
         format!(
             "{} is not the name of a {}; write {}/ID/{}/ID",
@@ -151,7 +149,13 @@ mod tests {
 
     #[test]
     fn what_is_not_a_name_is_told_what_a_name_looks_like() {
-        for bad in ["", "north", "region/north", "regions/north/prices/x", "sites/north"] {
+        for bad in [
+            "",
+            "north",
+            "region/north",
+            "regions/north/prices/x",
+            "sites/north",
+        ] {
             let told = read_name::<Regions>(bad).expect_err(bad);
             assert_eq!(
                 told,
@@ -169,6 +173,9 @@ mod tests {
 
     #[test]
     fn a_long_text_is_not_repeated_whole() {
-        assert_eq!(quoted(&"a".repeat(81)), format!("\"{}\"...", "a".repeat(80)));
+        assert_eq!(
+            quoted(&"a".repeat(81)),
+            format!("\"{}\"...", "a".repeat(80))
+        );
     }
 }

@@ -120,7 +120,11 @@ impl Refusal {
     }
 
     /// One thing that is not there.
-    pub fn not_found(field: impl Into<String>, noun: &'static str, name: impl Into<String>) -> Self {
+    pub fn not_found(
+        field: impl Into<String>,
+        noun: &'static str,
+        name: impl Into<String>,
+    ) -> Self {
         Self::NotFound(vec![Missing {
             field: field.into(),
             noun,
@@ -182,6 +186,9 @@ mod tests {
                 name: "sites/b".into(),
             },
         ]);
-        assert_eq!(both.to_string(), "there is no mix mixes/a, and no site sites/b");
+        assert_eq!(
+            both.to_string(),
+            "there is no mix mixes/a, and no site sites/b"
+        );
     }
 }

@@ -14,7 +14,8 @@ use tonic_health::server::HealthReporter;
 
 use crate::envelope::Envelope;
 use crate::limits::{
-    ALIVE_EVERY, ALIVE_WITHIN, CONNECTION_AGE_MAX, DRAIN_TIME_MAX, HEADER_BYTES_MAX, MESSAGE_BYTES_MAX, STREAMS_MAX,
+    ALIVE_EVERY, ALIVE_WITHIN, CONNECTION_AGE_MAX, DRAIN_TIME_MAX, HEADER_BYTES_MAX,
+    MESSAGE_BYTES_MAX, STREAMS_MAX,
 };
 use crate::listen::connections;
 use crate::rpc::Api;
@@ -39,7 +40,10 @@ pub struct Parts {
 }
 
 /// Serves until `shutdown` is done; then finishes what is in flight. Returns whether all of it was finished.
-pub async fn serve(parts: Parts, shutdown: impl Future<Output = ()>) -> Result<bool, tonic::transport::Error> {
+pub async fn serve(
+    parts: Parts,
+    shutdown: impl Future<Output = ()>,
+) -> Result<bool, tonic::transport::Error> {
     let (close, closing) = tokio::sync::oneshot::channel::<()>();
     let incoming = connections(parts.listener, parts.tls, parts.connections_max);
     let server = Server::builder()
@@ -74,7 +78,10 @@ pub async fn serve(parts: Parts, shutdown: impl Future<Output = ()>) -> Result<b
     match drained.await {
         Ok(ended) => ended.map(|()| true),
         Err(_) => {
-            tracing::warn!("calls were still in flight after {} s and are cut off", DRAIN_TIME_MAX.as_secs());
+            tracing::warn!(
+                "calls were still in flight after {} s and are cut off",
+                DRAIN_TIME_MAX.as_secs()
+            );
             Ok(false)
         }
     }

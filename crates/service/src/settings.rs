@@ -129,9 +129,9 @@ impl Settings {
     pub fn data_folder(&self) -> Result<PathBuf, SettingsFault> {
         let of_user = || {
             let folder = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
-            let share = folder("XDG_DATA_HOME").map(PathBuf::from).or_else(|| {
-                folder("HOME").map(|home| PathBuf::from(home).join(".local/share"))
-            })?;
+            let share = folder("XDG_DATA_HOME")
+                .map(PathBuf::from)
+                .or_else(|| folder("HOME").map(|home| PathBuf::from(home).join(".local/share")))?;
             Some(share.join("hod"))
         };
         if let Some(data) = &self.data {
@@ -157,8 +157,18 @@ mod tests {
     #[test]
     fn off_loopback_there_is_tls_or_nothing() {
         let open = settings(&["--listen", "0.0.0.0:7370"]);
-        assert_eq!(open.check(), Err(SettingsFault::OpenWithoutTls(open.listen)));
-        let tls = ["--listen", "0.0.0.0:7370", "--tls-cert", "a", "--tls-key", "b"];
+        assert_eq!(
+            open.check(),
+            Err(SettingsFault::OpenWithoutTls(open.listen))
+        );
+        let tls = [
+            "--listen",
+            "0.0.0.0:7370",
+            "--tls-cert",
+            "a",
+            "--tls-key",
+            "b",
+        ];
         assert_eq!(settings(&tls).check(), Ok(()));
         for near in ["127.0.0.1:0", "127.9.9.9:1", "[::1]:0"] {
             assert_eq!(settings(&["--listen", near]).check(), Ok(()), "{near}");

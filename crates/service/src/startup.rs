@@ -171,7 +171,10 @@ async fn first_firm(
             file = %kept.display(),
             "the firm has an owner, and its token is not in the data folder any more; use the one that you kept"
         );
-        fs::remove_file(&coming).map_err(|cause| StartFault::File { file: coming, cause })?;
+        fs::remove_file(&coming).map_err(|cause| StartFault::File {
+            file: coming,
+            cause,
+        })?;
     }
     Ok(firm)
 }

@@ -61,7 +61,12 @@ pub fn reason(refusal: &Refusal) -> &'static str {
 }
 
 /// Code, reason, variables of the message, and the other details.
-type Parts = (Code, &'static str, Vec<(&'static str, String)>, Vec<ErrorDetail>);
+type Parts = (
+    Code,
+    &'static str,
+    Vec<(&'static str, String)>,
+    Vec<ErrorDetail>,
+);
 
 fn parts(refusal: Refusal) -> Parts {
     let reason = reason(&refusal);
@@ -126,7 +131,10 @@ fn parts(refusal: Refusal) -> Parts {
 }
 
 fn names(missing: &[Missing]) -> String {
-    let names: Vec<&str> = missing.iter().map(|missing| missing.name.as_str()).collect();
+    let names: Vec<&str> = missing
+        .iter()
+        .map(|missing| missing.name.as_str())
+        .collect();
     names.join(" ")
 }
 
@@ -304,8 +312,18 @@ mod tests {
             (Refusal::Fields(violations(1)), Code::InvalidArgument),
             (Refusal::JobHasFaults(violations(2)), Code::InvalidArgument),
             (Refusal::not_found("name", "mix", "mixes/a"), Code::NotFound),
-            (Refusal::Taken { name: "mixes/a".into() }, Code::AlreadyExists),
-            (Refusal::Stale { name: "mixes/a".into() }, Code::Aborted),
+            (
+                Refusal::Taken {
+                    name: "mixes/a".into(),
+                },
+                Code::AlreadyExists,
+            ),
+            (
+                Refusal::Stale {
+                    name: "mixes/a".into(),
+                },
+                Code::Aborted,
+            ),
             (Refusal::LacksInputs(vec![lack]), Code::FailedPrecondition),
             (broken, Code::FailedPrecondition),
             (Refusal::RequestReused, Code::FailedPrecondition),
@@ -336,8 +354,13 @@ mod tests {
                 })
                 .collect();
             assert_eq!(infos.len(), 1, "{named}");
-            assert_eq!((infos[0].reason.as_str(), infos[0].domain.as_str()), (named, DOMAIN));
-            assert!(named.len() <= 63 && named.bytes().all(|b| b.is_ascii_uppercase() || b == b'_'));
+            assert_eq!(
+                (infos[0].reason.as_str(), infos[0].domain.as_str()),
+                (named, DOMAIN)
+            );
+            assert!(
+                named.len() <= 63 && named.bytes().all(|b| b.is_ascii_uppercase() || b == b'_')
+            );
             for key in infos[0].metadata.keys() {
                 assert!(key.bytes().all(|b| b.is_ascii_alphanumeric()), "{key}");
             }
@@ -351,7 +374,10 @@ mod tests {
             Refusal::Unavailable("host 10.0.0.1 refused".into()),
         ] {
             let sent = format!("{:?}", Status::from(refusal));
-            assert!(!sent.contains("relation") && !sent.contains("10.0.0.1"), "{sent}");
+            assert!(
+                !sent.contains("relation") && !sent.contains("10.0.0.1"),
+                "{sent}"
+            );
         }
     }
 
@@ -359,14 +385,25 @@ mod tests {
     fn faults_that_do_not_fit_in_a_header_are_counted() {
         let status = Status::from(Refusal::JobHasFaults(violations(5000)));
         let details = status.get_error_details();
-        let fields = details.bad_request().expect("violations").field_violations.clone();
+        let fields = details
+            .bad_request()
+            .expect("violations")
+            .field_violations
+            .clone();
         let told = fields.len() - 1;
         assert!(30 < told && told < 100, "{told}");
-        assert_eq!(fields[told].description, format!("and {} more; mend these first", 5000 - told));
+        assert_eq!(
+            fields[told].description,
+            format!("and {} more; mend these first", 5000 - told)
+        );
         let info = details.error_info().expect("info").metadata.clone();
         assert_eq!(info["faultCount"], "5000");
         // In base64, with what else stands in the header.
-        assert!(status.details().len() * 4 / 3 < 7 * 1024, "{}", status.details().len());
+        assert!(
+            status.details().len() * 4 / 3 < 7 * 1024,
+            "{}",
+            status.details().len()
+        );
     }
 
     #[test]

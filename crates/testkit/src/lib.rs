@@ -2,3 +2,4 @@
 
 pub mod cluster;
 pub mod database;
+pub mod server;

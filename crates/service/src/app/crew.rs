@@ -68,7 +68,10 @@ impl Resource for Crews {
 
 impl Changeable for Crews {
     const MASKED: MaskedFields<wire::Crew> = masked!(wire::Crew {
-        display_name, hours_factor, make_up, source,
+        display_name,
+        hours_factor,
+        make_up,
+        source,
     });
     const NAME_FIELD: &'static str = "crew.name";
 

@@ -62,7 +62,12 @@ pub async fn estimate_job(
         return Err(told(problems));
     };
     let head = head(&job, &prepared, name.unwrap_or_default());
-    Ok(encode::estimate(&estimate, head, prepared.inputs.on, &prepared.lists))
+    Ok(encode::estimate(
+        &estimate,
+        head,
+        prepared.inputs.on,
+        &prepared.lists,
+    ))
 }
 
 /// Prices a kept job and keeps the estimate, as the very bytes that are answered.
@@ -105,7 +110,13 @@ async fn keep(session: &mut Session, id: JobId, on: Date) -> Result<wire::Estima
         ..head(&job, &prepared, Jobs::name(&id))
     };
     let answer = encode::estimate(&estimate, head, on, &prepared.lists);
-    let new = new_estimate(id, estimate_id, &estimate, &prepared, answer.encode_to_vec())?;
+    let new = new_estimate(
+        id,
+        estimate_id,
+        &estimate,
+        &prepared,
+        answer.encode_to_vec(),
+    )?;
     kept::insert(session, &new)
         .await
         .map_err(|fault| refusal(fault, |_| "parent"))?;
@@ -159,7 +170,10 @@ pub async fn list_estimates(
         return Err(Refusal::Fields(decoder.violations()));
     };
     let mut session = app.session(call).await?;
-    let after = page.after.as_deref().and_then(|after| Estimates::id(after).ok());
+    let after = page
+        .after
+        .as_deref()
+        .and_then(|after| Estimates::id(after).ok());
     let found = kept::list(&mut session, &job, after.as_ref(), page.size + 1)
         .await
         .map_err(|fault| refusal(fault, |_| "parent"))?;
@@ -213,7 +227,12 @@ async fn load(
     wanted: &Wanted,
     problems: &mut Problems,
 ) -> Result<Option<Arc<Prepared>>, Refusal> {
-    let Wanted { site, mix, crew, on } = wanted;
+    let Wanted {
+        site,
+        mix,
+        crew,
+        on,
+    } = wanted;
     match inputs::load(session, site, mix, crew, *on).await {
         Ok(loaded) => match Prepared::of(loaded, *on) {
             Ok(prepared) => Ok(Some(Arc::new(prepared))),
@@ -236,10 +255,11 @@ fn price(
     problems: &mut Problems,
 ) -> Option<Estimate> {
     let job = job?;
-    let priced: Result<Option<Estimate>, Vec<Fault>> = compute(job.walls.len(), || match prepared {
-        Some(prepared) => engine::estimate(job, &prepared.inputs).map(Some),
-        None => takeoff::measure(job, None).map(|_| None),
-    });
+    let priced: Result<Option<Estimate>, Vec<Fault>> =
+        compute(job.walls.len(), || match prepared {
+            Some(prepared) => engine::estimate(job, &prepared.inputs).map(Some),
+            None => takeoff::measure(job, None).map(|_| None),
+        });
     priced.map_err(|faults| problems.add(JOB, faults)).ok()?
 }
 

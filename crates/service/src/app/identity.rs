@@ -40,7 +40,12 @@ mod tests {
     #[test]
     fn an_id_that_is_made_is_an_id_and_no_two_are_alike() {
         let mut all: Vec<String> = (0..1000).map(|_| new_id('e')).collect();
-        assert!(all.iter().all(|id| id.len() == 17 && EstimateId::parse(id).is_ok()), "{}", all[0]);
+        assert!(
+            all.iter()
+                .all(|id| id.len() == 17 && EstimateId::parse(id).is_ok()),
+            "{}",
+            all[0]
+        );
         all.sort();
         all.dedup();
         assert_eq!(all.len(), 1000);

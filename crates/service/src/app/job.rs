@@ -5,7 +5,7 @@ use hod_domain::fault::Fault;
 use hod_domain::id::{JobId, SiteId};
 use hod_domain::takeoff;
 use hod_store::job::StoredJob;
-use hod_store::{Session, Stored, StoreFault, job as kept};
+use hod_store::{Session, StoreFault, Stored, job as kept};
 use hod_wire::v1 as wire;
 use prost::Message;
 
@@ -98,7 +98,17 @@ impl Resource for Jobs {
 
 impl Changeable for Jobs {
     const MASKED: MaskedFields<wire::Job> = masked!(wire::Job {
-        display_name, site, system, mix, mixing, crew, paring_mm, waste_percent, stem_height_m, lift_height_m, walls,
+        display_name,
+        site,
+        system,
+        mix,
+        mixing,
+        crew,
+        paring_mm,
+        waste_percent,
+        stem_height_m,
+        lift_height_m,
+        walls,
     });
     const NAME_FIELD: &'static str = "job.name";
 
@@ -158,6 +168,11 @@ pub fn kept_drawing(stored: &StoredJob) -> Result<wire::Job, StoreFault> {
 
 fn told(stored: Stored<StoredJob>) -> Result<wire::Job, StoreFault> {
     let drawing = kept_drawing(&stored.value)?;
-    let Stored { value, version, created, updated } = stored;
+    let Stored {
+        value,
+        version,
+        created,
+        updated,
+    } = stored;
     Ok(encode::job(drawing, &value.id, version, created, updated))
 }

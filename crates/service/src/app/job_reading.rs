@@ -99,7 +99,11 @@ mod tests {
             system: WallSystem::Cob.into(),
             walls: vec![
                 wall("south", "1_000", vec![]),
-                wall("east", "450", vec![opening("door", "NaN", "1"), opening("window", "1", "9")]),
+                wall(
+                    "east",
+                    "450",
+                    vec![opening("door", "NaN", "1"), opening("window", "1", "9")],
+                ),
             ],
             ..Default::default()
         };
@@ -108,7 +112,11 @@ mod tests {
         let told: Vec<String> = decoder.violations().into_iter().map(|v| v.field).collect();
         assert_eq!(
             told,
-            ["walls[0].thickness_mm", "walls[1].openings[0].width_m", "walls[1].openings[1].at_m"]
+            [
+                "walls[0].thickness_mm",
+                "walls[1].openings[0].width_m",
+                "walls[1].openings[1].at_m"
+            ]
         );
     }
 }

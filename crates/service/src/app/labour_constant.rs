@@ -42,7 +42,10 @@ impl Resource for LabourConstants {
         ""
     }
 
-    async fn fetch(session: &mut Session, key: &Self::Key) -> Result<wire::LabourConstant, StoreFault> {
+    async fn fetch(
+        session: &mut Session,
+        key: &Self::Key,
+    ) -> Result<wire::LabourConstant, StoreFault> {
         Ok(encode::labour_constant(&kept::get(session, key).await?))
     }
 
@@ -62,13 +65,23 @@ impl Resource for LabourConstants {
         _: &Self::Key,
         value: &LabourConstant,
     ) -> Result<wire::LabourConstant, StoreFault> {
-        Ok(encode::labour_constant(&kept::insert(session, value).await?))
+        Ok(encode::labour_constant(
+            &kept::insert(session, value).await?,
+        ))
     }
 }
 
 impl Changeable for LabourConstants {
     const MASKED: MaskedFields<wire::LabourConstant> = masked!(wire::LabourConstant {
-        display_name, task, method, driver, low_hours, likely_hours, high_hours, make_up, source,
+        display_name,
+        task,
+        method,
+        driver,
+        low_hours,
+        likely_hours,
+        high_hours,
+        make_up,
+        source,
     });
     const NAME_FIELD: &'static str = "labour_constant.name";
 
@@ -82,6 +95,8 @@ impl Changeable for LabourConstants {
         value: &LabourConstant,
         expected: Option<i64>,
     ) -> Result<wire::LabourConstant, StoreFault> {
-        Ok(encode::labour_constant(&kept::update(session, value, expected).await?))
+        Ok(encode::labour_constant(
+            &kept::update(session, value, expected).await?,
+        ))
     }
 }

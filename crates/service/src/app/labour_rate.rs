@@ -62,7 +62,10 @@ impl Resource for LabourRates {
         let after = after.and_then(|after| LabourRates::id(after).ok());
         let paying = region::get(session, region).await?.value;
         let found = kept::list(session, region, filter, after.as_ref(), limit).await?;
-        Ok(found.iter().map(|rate| encode::labour_rate(rate, &paying)).collect())
+        Ok(found
+            .iter()
+            .map(|rate| encode::labour_rate(rate, &paying))
+            .collect())
     }
 
     async fn insert(

@@ -68,7 +68,15 @@ impl Resource for Materials {
 
 impl Changeable for Materials {
     const MASKED: MaskedFields<wire::Material> = masked!(wire::Material {
-        display_name, supply, purchase_unit, density_loose_kg_m3, bulking_percent, swell_percent, moisture_percent, mass_per_unit_kg, source,
+        display_name,
+        supply,
+        purchase_unit,
+        density_loose_kg_m3,
+        bulking_percent,
+        swell_percent,
+        moisture_percent,
+        mass_per_unit_kg,
+        source,
     });
     const NAME_FIELD: &'static str = "material.name";
 
@@ -82,6 +90,8 @@ impl Changeable for Materials {
         value: &Material,
         expected: Option<i64>,
     ) -> Result<wire::Material, StoreFault> {
-        Ok(encode::material(&kept::update(session, value, expected).await?))
+        Ok(encode::material(
+            &kept::update(session, value, expected).await?,
+        ))
     }
 }

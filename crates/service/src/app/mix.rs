@@ -68,7 +68,18 @@ impl Resource for Mixes {
 
 impl Changeable for Mixes {
     const MASKED: MaskedFields<wire::Mix> = masked!(wire::Mix {
-        display_name, ingredients, bucket_l, buckets_per_part, density_dry_kg_m3, batch_yield_l, straw_material, straw_kg_per_m3, water_material, water_percent, waste_percent, source,
+        display_name,
+        ingredients,
+        bucket_l,
+        buckets_per_part,
+        density_dry_kg_m3,
+        batch_yield_l,
+        straw_material,
+        straw_kg_per_m3,
+        water_material,
+        water_percent,
+        waste_percent,
+        source,
     });
     const NAME_FIELD: &'static str = "mix.name";
 

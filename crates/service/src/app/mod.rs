@@ -54,7 +54,11 @@ impl App {
     /// Opens a session of the caller's firm whose statements end with the caller's patience.
     async fn session(&self, call: &Call) -> Result<Session, Refusal> {
         call.time_left()?;
-        let mut session = self.store.begin(call.firm).await.map_err(|fault| store_fault::refusal(fault, |_| ""))?;
+        let mut session = self
+            .store
+            .begin(call.firm)
+            .await
+            .map_err(|fault| store_fault::refusal(fault, |_| ""))?;
         if call.deadline.is_the_callers {
             session
                 .limit_statement_time(call.time_left()?)

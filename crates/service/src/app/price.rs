@@ -41,7 +41,11 @@ impl Resource for Prices {
     }
 
     fn field_of(noun: &str) -> &'static str {
-        if noun == "material" { "price.material" } else { "parent" }
+        if noun == "material" {
+            "price.material"
+        } else {
+            "parent"
+        }
     }
 
     async fn fetch(
@@ -62,7 +66,10 @@ impl Resource for Prices {
         let after = after.and_then(|after| Prices::id(after).ok());
         let currency = region::get(session, region).await?.value.currency;
         let found = kept::list(session, region, filter, after.as_ref(), limit).await?;
-        Ok(found.iter().map(|price| encode::price(price, region, currency)).collect())
+        Ok(found
+            .iter()
+            .map(|price| encode::price(price, region, currency))
+            .collect())
     }
 
     async fn insert(

@@ -31,9 +31,10 @@ impl Problems {
     pub fn add(&mut self, root: &str, faults: Vec<Fault>) {
         for fault in faults {
             if !fault.subject.is_empty() {
-                let is_told = self.lacks.iter().any(|lack| {
-                    lack.subject == fault.subject && lack.description == fault.message
-                });
+                let is_told = self
+                    .lacks
+                    .iter()
+                    .any(|lack| lack.subject == fault.subject && lack.description == fault.message);
                 if !is_told {
                     self.lacks.push(Lack {
                         reason: fault.reason,
@@ -136,7 +137,11 @@ mod tests {
         let told: Vec<(&str, &str)> = all.iter().map(|v| (v.field.as_str(), v.reason)).collect();
         assert_eq!(
             told,
-            [("job.walls[0].height_m", "NOT_POSITIVE"), ("job.mix", "NOT_FOUND"), ("", "NO_PRICE_IN_FORCE")]
+            [
+                ("job.walls[0].height_m", "NOT_POSITIVE"),
+                ("job.mix", "NOT_FOUND"),
+                ("", "NO_PRICE_IN_FORCE")
+            ]
         );
     }
 

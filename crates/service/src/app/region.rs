@@ -3,7 +3,7 @@
 use hod_domain::fault::Fault;
 use hod_domain::id::RegionId;
 use hod_domain::region::Region;
-use hod_store::{Session, Stored, StoreFault, region as kept};
+use hod_store::{Session, StoreFault, Stored, region as kept};
 use hod_wire::v1 as wire;
 
 use super::resource::{Changeable, Resource};

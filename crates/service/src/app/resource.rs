@@ -169,7 +169,12 @@ pub fn cut<T: Message>(mut found: Vec<T>, page: &AskedPage, name: impl Fn(&T) ->
         bytes <= PAGE_BYTES_MAX
     };
     // One at least, so that a list of large things comes to its end.
-    let fitting = found.iter().map(fits).take_while(|fits| *fits).count().max(1);
+    let fitting = found
+        .iter()
+        .map(fits)
+        .take_while(|fits| *fits)
+        .count()
+        .max(1);
     let size = fitting.min(page.size as usize);
     if found.len() <= size {
         return (found, String::new());
@@ -207,7 +212,11 @@ pub async fn create<R: Resource>(
             R::decode(decoder, wire, creation.key.as_ref())
         }),
         None => {
-            decoder.refuse(R::FIELD, "MISSING", format!("{} is needed and missing", R::FIELD));
+            decoder.refuse(
+                R::FIELD,
+                "MISSING",
+                format!("{} is needed and missing", R::FIELD),
+            );
             None
         }
     };
@@ -236,7 +245,11 @@ pub async fn update<R: Changeable>(
     mask: Option<FieldMask>,
 ) -> Result<R::Wire, Refusal> {
     let Some(given) = given else {
-        decoder.refuse(R::FIELD, "MISSING", format!("{} is needed and missing", R::FIELD));
+        decoder.refuse(
+            R::FIELD,
+            "MISSING",
+            format!("{} is needed and missing", R::FIELD),
+        );
         return Err(Refusal::Fields(decoder.violations()));
     };
     let key = decoder.within(R::FIELD, |decoder| R::key(decoder, "name", R::name(&given)));

@@ -68,7 +68,9 @@ impl Resource for Sites {
 
 impl Changeable for Sites {
     const MASKED: MaskedFields<wire::Site> = masked!(wire::Site {
-        display_name, region, haul_distance_m,
+        display_name,
+        region,
+        haul_distance_m,
     });
     const NAME_FIELD: &'static str = "site.name";
 

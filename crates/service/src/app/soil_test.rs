@@ -59,7 +59,10 @@ impl Resource for SoilTests {
     ) -> Result<Vec<wire::SoilTest>, StoreFault> {
         let after = after.and_then(|after| SoilTests::id(after).ok());
         let found = kept::list(session, site, after.as_ref(), limit).await?;
-        Ok(found.iter().map(|test| encode::soil_test(test, site)).collect())
+        Ok(found
+            .iter()
+            .map(|test| encode::soil_test(test, site))
+            .collect())
     }
 
     async fn insert(

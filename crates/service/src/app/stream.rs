@@ -77,7 +77,11 @@ fn faults(refusal: Refusal) -> Result<wire::Faults, Refusal> {
     let faults = match refusal {
         Refusal::Fields(all) | Refusal::JobHasFaults(all) => all
             .into_iter()
-            .map(|Violation { field, description, .. }| told(field, description))
+            .map(
+                |Violation {
+                     field, description, ..
+                 }| told(field, description),
+            )
             .collect(),
         Refusal::NotFound(all) => all
             .into_iter()
@@ -85,7 +89,12 @@ fn faults(refusal: Refusal) -> Result<wire::Faults, Refusal> {
             .collect(),
         Refusal::LacksInputs(all) => all
             .into_iter()
-            .map(|lack| told(String::new(), format!("{}: {}", lack.subject, lack.description)))
+            .map(|lack| {
+                told(
+                    String::new(),
+                    format!("{}: {}", lack.subject, lack.description),
+                )
+            })
             .collect(),
         Refusal::RuleBroken { message, .. } => vec![told(String::new(), message)],
         other @ (Refusal::Taken { .. }

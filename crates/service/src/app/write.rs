@@ -24,15 +24,27 @@ where
     let answer = run(&mut session).await?;
     let nothing = |_: &str| "";
     if act.validate_only {
-        session.rollback().await.map_err(|fault| refusal(fault, nothing))?;
+        session
+            .rollback()
+            .await
+            .map_err(|fault| refusal(fault, nothing))?;
         return Ok(answer);
     }
     if let Some(id) = act.request_id {
-        request::keep(&mut session, id, act.method, &act.digest, &answer.encode_to_vec())
-            .await
-            .map_err(|fault| refusal(fault, nothing))?;
+        request::keep(
+            &mut session,
+            id,
+            act.method,
+            &act.digest,
+            &answer.encode_to_vec(),
+        )
+        .await
+        .map_err(|fault| refusal(fault, nothing))?;
     }
-    session.commit().await.map_err(|fault| refusal(fault, nothing))?;
+    session
+        .commit()
+        .await
+        .map_err(|fault| refusal(fault, nothing))?;
     Ok(answer)
 }
 

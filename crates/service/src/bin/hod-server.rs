@@ -81,9 +81,15 @@ async fn init(settings: &InitSettings) -> Result<(), Fault> {
 
 async fn serve(settings: &Settings) -> Result<(), Fault> {
     settings.check()?;
-    let tls = settings.tls().map(|files| tls::acceptor(&files)).transpose()?;
+    let tls = settings
+        .tls()
+        .map(|files| tls::acceptor(&files))
+        .transpose()?;
     // Before the database, so that a signal during a first start is heard and a port in use is told at once.
-    let (mut terminate, mut interrupt) = (signal(SignalKind::terminate())?, signal(SignalKind::interrupt())?);
+    let (mut terminate, mut interrupt) = (
+        signal(SignalKind::terminate())?,
+        signal(SignalKind::interrupt())?,
+    );
     let listener = TcpListener::bind(settings.listen)
         .await
         .map_err(|fault| format!("{} cannot be listened on: {fault}", settings.listen))?;
@@ -107,7 +113,10 @@ async fn serve(settings: &Settings) -> Result<(), Fault> {
         watch.abort();
     };
     let ended = serve::serve(parts, stop).await;
-    if tokio::time::timeout(CLOSE_TIME_MAX, database.store.close()).await.is_err() {
+    if tokio::time::timeout(CLOSE_TIME_MAX, database.store.close())
+        .await
+        .is_err()
+    {
         tracing::warn!("sessions were still open and are cut off");
     }
     if let Some(cluster) = database.cluster {
@@ -131,7 +140,10 @@ async fn watch(store: Store, health: HealthReporter) {
     let mut is_there = true;
     loop {
         tokio::time::sleep(PING_EVERY).await;
-        let answered = matches!(tokio::time::timeout(PING_WITHIN, store.ping()).await, Ok(Ok(())));
+        let answered = matches!(
+            tokio::time::timeout(PING_WITHIN, store.ping()).await,
+            Ok(Ok(()))
+        );
         if answered != is_there {
             is_there = answered;
             tracing::warn!(is_there, "whether the database answers has changed");

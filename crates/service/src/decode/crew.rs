@@ -15,7 +15,11 @@ const SHARE: Bounds = Bounds::of(dec!(0), dec!(100), "%");
 const GRADES_MAX: usize = 20;
 
 /// Reads a crew; its id comes from the request.
-pub fn crew<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Crew, id: Option<&CrewId>) -> Option<Crew> {
+pub fn crew<'a>(
+    decoder: &mut Decoder<'a>,
+    wire: &'a wire::Crew,
+    id: Option<&CrewId>,
+) -> Option<Crew> {
     let display_name = decoder.text("display_name", &wire.display_name, NAME_CHARACTERS_MAX);
     let hours_factor = decoder.number("hours_factor", &wire.hours_factor, &HOURS_FACTOR);
     decoder.count("make_up", wire.make_up.len(), 1, GRADES_MAX);

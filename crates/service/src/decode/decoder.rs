@@ -235,7 +235,12 @@ impl<'a> Decoder<'a> {
     }
 
     /// A text that must be given.
-    pub fn text(&mut self, field: &'static str, text: &str, characters_max: usize) -> Option<String> {
+    pub fn text(
+        &mut self,
+        field: &'static str,
+        text: &str,
+        characters_max: usize,
+    ) -> Option<String> {
         if text.trim().is_empty() {
             self.refuse(field, "MISSING", format!("{field} is needed and empty"));
             return None;
@@ -255,7 +260,9 @@ impl<'a> Decoder<'a> {
             self.refuse(
                 field,
                 "TOO_LONG",
-                format!("{field} has {characters} characters; at most {characters_max} are accepted"),
+                format!(
+                    "{field} has {characters} characters; at most {characters_max} are accepted"
+                ),
             );
             return None;
         }
@@ -281,7 +288,10 @@ impl<'a> Decoder<'a> {
         characters_max: usize,
     ) -> Option<String> {
         // Line ends and tabs are what a note is written with; every other control character is refused.
-        let plain: String = text.chars().filter(|c| !matches!(c, '\n' | '\r' | '\t')).collect();
+        let plain: String = text
+            .chars()
+            .filter(|c| !matches!(c, '\n' | '\r' | '\t'))
+            .collect();
         self.text_if_any(field, &plain, characters_max)
             .map(|_| text.to_owned())
     }
@@ -320,7 +330,11 @@ impl<'a> Decoder<'a> {
         reason: &'static str,
         read: Result<T, F>,
     ) -> Option<T> {
-        self.keep(field, reason, read.map_err(|fault| format!("{field}: {fault}")))
+        self.keep(
+            field,
+            reason,
+            read.map_err(|fault| format!("{field}: {fault}")),
+        )
     }
 
     /// A date that must be given.
@@ -444,7 +458,9 @@ mod tests {
         let found = told(|decoder| {
             decoder.within("job", |decoder| {
                 let read = decoder.each("walls", &walls, |decoder, (id, width)| {
-                    decoder.about("wall", id, |decoder| decoder.number("width_m", width, &WIDTH))
+                    decoder.about("wall", id, |decoder| {
+                        decoder.number("width_m", width, &WIDTH)
+                    })
                 });
                 assert_eq!(read, None);
                 decoder.name::<Sites>("site", "north");
@@ -474,7 +490,10 @@ mod tests {
     #[test]
     fn both_bounds_of_a_number_are_taken() {
         for good in ["0.05", "20", "20.000", "7.5"] {
-            assert!(told(|d| drop(d.number("width_m", good, &WIDTH))).is_empty(), "{good}");
+            assert!(
+                told(|d| drop(d.number("width_m", good, &WIDTH))).is_empty(),
+                "{good}"
+            );
         }
         for bad in ["0.04", "20.01", "-7", "0"] {
             let found = told(|d| drop(d.number("width_m", bad, &WIDTH)));
@@ -490,7 +509,10 @@ mod tests {
         };
         assert!(told(|d| drop(d.number("unit_price", "1.2300", &price))).is_empty());
         let found = told(|d| drop(d.number("unit_price", "1.231", &price)));
-        assert_eq!(found[0].2, "unit_price is 1.231; it may have at most 2 decimals");
+        assert_eq!(
+            found[0].2,
+            "unit_price is 1.231; it may have at most 2 decimals"
+        );
     }
 
     #[test]
@@ -506,7 +528,11 @@ mod tests {
             ),
         ];
         for (text, expected) in cases {
-            assert_eq!(told(|d| drop(d.text("source", text, 6)))[0].2, expected, "{text:?}");
+            assert_eq!(
+                told(|d| drop(d.text("source", text, 6)))[0].2,
+                expected,
+                "{text:?}"
+            );
         }
         assert!(told(|d| drop(d.lines_if_any("note", "a\nb", 6))).is_empty());
         assert_eq!(told(|d| drop(d.lines_if_any("note", "a\0b", 6))).len(), 1);
@@ -517,6 +543,9 @@ mod tests {
         let read = |number| (number == 1).then_some(());
         assert_eq!(told(|d| drop(d.choice("supply", 1, read))), []);
         assert_eq!(told(|d| drop(d.choice("supply", 0, read)))[0].1, "MISSING");
-        assert_eq!(told(|d| drop(d.choice("supply", 9, read)))[0].1, "UNKNOWN_CHOICE");
+        assert_eq!(
+            told(|d| drop(d.choice("supply", 9, read)))[0].1,
+            "UNKNOWN_CHOICE"
+        );
     }
 }

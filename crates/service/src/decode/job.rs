@@ -67,12 +67,14 @@ pub fn job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Drawn {
 /// What the job says for all walls. What is wrong with it is told once, here, so that the walls are read as if it
 /// were right.
 fn whole_job(decoder: &mut Decoder<'_>, wire: &wire::Job) -> WholeJob {
-    decoder.choice("system", wire.system, |number| {
-        match wire::WallSystem::try_from(number).ok()? {
+    decoder.choice(
+        "system",
+        wire.system,
+        |number| match wire::WallSystem::try_from(number).ok()? {
             wire::WallSystem::Unspecified => None,
             wire::WallSystem::Cob => Some(()),
-        }
-    });
+        },
+    );
     let mut given = |field, text: &str, bounds: &Bounds| {
         let number = decoder.number_if_any(field, text, bounds).flatten();
         number.filter(|number| bounds.least <= *number && *number <= bounds.most)

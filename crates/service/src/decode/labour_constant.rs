@@ -48,6 +48,8 @@ pub fn method_if_any(
     if text.is_empty() {
         Some(None)
     } else {
-        decoder.read(field, "NOT_AN_ID", Method::parse(text)).map(Some)
+        decoder
+            .read(field, "NOT_AN_ID", Method::parse(text))
+            .map(Some)
     }
 }

@@ -87,7 +87,12 @@ fn refuse_unknown<W>(decoder: &mut Decoder<'_>, fields: MaskedFields<W>, path: &
     if known || WRITTEN_BY_SERVER.contains(&path) {
         return;
     }
-    let known: Vec<&str> = fields.iter().copied().flatten().map(|field| field.path).collect();
+    let known: Vec<&str> = fields
+        .iter()
+        .copied()
+        .flatten()
+        .map(|field| field.path)
+        .collect();
     decoder.refuse(
         "update_mask",
         "UNKNOWN_FIELD",
@@ -152,21 +157,36 @@ mod tests {
     #[test]
     fn without_a_mask_what_is_set_is_taken_and_the_rest_stays() {
         let region = merged(&[], given()).expect("merged");
-        assert_eq!((region.display_name.as_str(), region.parent_region.as_str()), ("New", "regions/p"));
+        assert_eq!(
+            (region.display_name.as_str(), region.parent_region.as_str()),
+            ("New", "regions/p")
+        );
         let build_up = region.build_up.expect("a build-up");
-        assert_eq!((build_up.tax_label.as_str(), build_up.tax_percent.as_str()), ("VAT", "10"));
+        assert_eq!(
+            (build_up.tax_label.as_str(), build_up.tax_percent.as_str()),
+            ("VAT", "10")
+        );
     }
 
     #[test]
     fn a_field_named_and_not_set_is_cleared() {
         let region = merged(&["parent_region"], given()).expect("merged");
-        assert_eq!((region.display_name.as_str(), region.parent_region.as_str()), ("Old", ""));
+        assert_eq!(
+            (region.display_name.as_str(), region.parent_region.as_str()),
+            ("Old", "")
+        );
     }
 
     #[test]
     fn a_message_named_is_replaced_whole_and_one_field_of_it_alone() {
-        let whole = merged(&["build_up"], given()).expect("merged").build_up.expect("a build-up");
-        assert_eq!((whole.tax_label.as_str(), whole.tax_percent.as_str()), ("", "10"));
+        let whole = merged(&["build_up"], given())
+            .expect("merged")
+            .build_up
+            .expect("a build-up");
+        assert_eq!(
+            (whole.tax_label.as_str(), whole.tax_percent.as_str()),
+            ("", "10")
+        );
         let one = merged(&["build_up.tax_percent"], given()).expect("merged");
         assert_eq!(one.build_up.expect("a build-up").tax_label, "VAT");
         assert_eq!(one.display_name, "Old");

@@ -24,8 +24,11 @@ pub fn material<'a>(
     let display_name = decoder.text("display_name", &wire.display_name, NAME_CHARACTERS_MAX);
     let supply = choice::supply(decoder, "supply", wire.supply);
     let purchase_unit = purchase_unit(decoder, wire.purchase_unit);
-    let density_loose =
-        decoder.number_if_any("density_loose_kg_m3", &wire.density_loose_kg_m3, &DENSITY_LOOSE);
+    let density_loose = decoder.number_if_any(
+        "density_loose_kg_m3",
+        &wire.density_loose_kg_m3,
+        &DENSITY_LOOSE,
+    );
     let bulking = decoder.number_or_zero("bulking_percent", &wire.bulking_percent, &BULKING);
     let swell = decoder.number_or_zero("swell_percent", &wire.swell_percent, &SWELL);
     let moisture = decoder.number_or_zero("moisture_percent", &wire.moisture_percent, &MOISTURE);

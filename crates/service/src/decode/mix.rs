@@ -27,8 +27,11 @@ pub fn mix<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Mix, id: Option<&MixId
     decoder.count("ingredients", wire.ingredients.len(), 1, INGREDIENTS_MAX);
     let ingredients = decoder.each("ingredients", &wire.ingredients, ingredient);
     let bucket = decoder.number("bucket_l", &wire.bucket_l, &BUCKET);
-    let buckets_per_part =
-        decoder.number("buckets_per_part", &wire.buckets_per_part, &BUCKETS_PER_PART);
+    let buckets_per_part = decoder.number(
+        "buckets_per_part",
+        &wire.buckets_per_part,
+        &BUCKETS_PER_PART,
+    );
     let density_dry = decoder.number("density_dry_kg_m3", &wire.density_dry_kg_m3, &DENSITY_DRY);
     let batch_yield = decoder.number_if_any("batch_yield_l", &wire.batch_yield_l, &BATCH_YIELD);
     let straw = straw(decoder, wire);
@@ -52,10 +55,7 @@ pub fn mix<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Mix, id: Option<&MixId
     })
 }
 
-fn ingredient<'a>(
-    decoder: &mut Decoder<'a>,
-    wire: &'a wire::Ingredient,
-) -> Option<Ingredient> {
+fn ingredient<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Ingredient) -> Option<Ingredient> {
     let material = decoder.name::<Materials>("material", &wire.material);
     let parts = decoder.number("parts", &wire.parts, &PARTS);
     Some(Ingredient {

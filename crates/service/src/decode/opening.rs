@@ -72,12 +72,7 @@ pub fn inclusion<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Inclusion) -> Op
 }
 
 /// The outline, with the sizes that belong to it and no others.
-fn shape(
-    decoder: &mut Decoder<'_>,
-    number: i32,
-    height: &str,
-    rise: &str,
-) -> Option<OpeningShape> {
+fn shape(decoder: &mut Decoder<'_>, number: i32, height: &str, rise: &str) -> Option<OpeningShape> {
     let shape = decoder.choice("shape", number, |number| {
         Shape::try_from(number)
             .ok()

@@ -124,21 +124,44 @@ mod tests {
 
     #[test]
     fn a_size_left_out_is_the_usual_one_and_a_large_one_is_the_largest() {
-        for (asked, given) in [(0, 100), (1, 1), (1000, 1000), (1001, 1000), (i32::MAX, 1000)] {
-            assert_eq!(read(asked, "", &of("regions/a")).expect("a page").size, given);
+        for (asked, given) in [
+            (0, 100),
+            (1, 1),
+            (1000, 1000),
+            (1001, 1000),
+            (i32::MAX, 1000),
+        ] {
+            assert_eq!(
+                read(asked, "", &of("regions/a")).expect("a page").size,
+                given
+            );
         }
-        assert_eq!(read(-1, "", &of("regions/a")).expect_err("negative"), "OUT_OF_RANGE");
+        assert_eq!(
+            read(-1, "", &of("regions/a")).expect_err("negative"),
+            "OUT_OF_RANGE"
+        );
     }
 
     #[test]
     fn a_token_leads_on_in_its_own_list_with_any_size_and_in_no_other() {
         let first = read(10, "", &of("regions/a")).expect("a page");
         let token = next_page_token(&first, "sand-2026");
-        assert!(token.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'_'));
+        assert!(
+            token
+                .bytes()
+                .all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'_')
+        );
         let second = read(20, &token, &of("regions/a")).expect("a page");
         assert_eq!(second.after.as_deref(), Some("sand-2026"));
-        for (token, list) in [(token.as_str(), "regions/b"), ("x", "regions/a"), ("!", "regions/a")] {
-            assert_eq!(read(10, token, &of(list)).expect_err(token), "NOT_OF_THIS_LIST");
+        for (token, list) in [
+            (token.as_str(), "regions/b"),
+            ("x", "regions/a"),
+            ("!", "regions/a"),
+        ] {
+            assert_eq!(
+                read(10, token, &of(list)).expect_err(token),
+                "NOT_OF_THIS_LIST"
+            );
         }
     }
 }

@@ -20,7 +20,11 @@ const WAGE: Bounds = Bounds {
 const BURDEN: Bounds = Bounds::of(dec!(0), dec!(300), "%");
 
 /// Reads a price; its id comes from the request or from the server.
-pub fn price<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Price, id: Option<&PriceId>) -> Option<Price> {
+pub fn price<'a>(
+    decoder: &mut Decoder<'a>,
+    wire: &'a wire::Price,
+    id: Option<&PriceId>,
+) -> Option<Price> {
     let material = decoder.name::<Materials>("material", &wire.material);
     let unit_price = decoder.number("unit_price", &wire.unit_price, &UNIT_PRICE);
     let unit = choice::unit(decoder, "unit", wire.unit);
@@ -86,6 +90,8 @@ pub fn grade_if_any(
     if text.is_empty() {
         Some(None)
     } else {
-        decoder.read(field, "NOT_AN_ID", Grade::parse(text)).map(Some)
+        decoder
+            .read(field, "NOT_AN_ID", Grade::parse(text))
+            .map(Some)
     }
 }

@@ -43,8 +43,16 @@ pub fn region<'a>(
 }
 
 fn build_up<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::BuildUp) -> Option<BuildUp> {
-    let site_overhead = percent(decoder, "site_overhead_percent", &wire.site_overhead_percent);
-    let firm_overhead = percent(decoder, "firm_overhead_percent", &wire.firm_overhead_percent);
+    let site_overhead = percent(
+        decoder,
+        "site_overhead_percent",
+        &wire.site_overhead_percent,
+    );
+    let firm_overhead = percent(
+        decoder,
+        "firm_overhead_percent",
+        &wire.firm_overhead_percent,
+    );
     let contingency = percent(decoder, "contingency_percent", &wire.contingency_percent);
     let profit_share = percent(decoder, "profit_percent", &wire.profit_percent);
     let profit = decoder.choice("profit_basis", wire.profit_basis, |number| {

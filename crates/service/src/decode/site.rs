@@ -12,7 +12,11 @@ use crate::name::Regions;
 const HAUL_DISTANCE: Bounds = Bounds::of(dec!(0), dec!(2000), "m");
 
 /// Reads a site; its id comes from the request.
-pub fn site<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Site, id: Option<&SiteId>) -> Option<Site> {
+pub fn site<'a>(
+    decoder: &mut Decoder<'a>,
+    wire: &'a wire::Site,
+    id: Option<&SiteId>,
+) -> Option<Site> {
     let display_name = decoder.text("display_name", &wire.display_name, NAME_CHARACTERS_MAX);
     let region = decoder.name::<Regions>("region", &wire.region);
     let haul_distance =

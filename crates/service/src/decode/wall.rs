@@ -62,11 +62,13 @@ pub fn wall<'a>(
     let start = start(decoder, wire);
     let turn = decoder.any_number_if_any("turn_deg", &wire.turn_deg);
     let end = end(decoder, wire, turn.flatten());
-    decoder.choice("system", wire.system, |number| {
-        match wire::WallSystem::try_from(number).ok()? {
+    decoder.choice(
+        "system",
+        wire.system,
+        |number| match wire::WallSystem::try_from(number).ok()? {
             wire::WallSystem::Unspecified | wire::WallSystem::Cob => Some(()),
-        }
-    });
+        },
+    );
     let stem_height = decoder.any_number_if_any("stem_height_m", &wire.stem_height_m);
     let lift_height = decoder.any_number_if_any("lift_height_m", &wire.lift_height_m);
     decoder.count("openings", wire.openings.len(), 0, PARTS_MAX);
@@ -297,12 +299,12 @@ fn meeting(decoder: &mut Decoder<'_>, field: &'static str, text: &str) -> Option
         return Some(Meeting::Free);
     }
     match text.split_once(':') {
-        Some(("corner", wall)) if !wall.is_empty() => {
-            decoder.text_if_any(field, wall, ID_CHARACTERS_MAX).map(Meeting::Corner)
-        }
-        Some(("into", wall)) if !wall.is_empty() => {
-            decoder.text_if_any(field, wall, ID_CHARACTERS_MAX).map(Meeting::Into)
-        }
+        Some(("corner", wall)) if !wall.is_empty() => decoder
+            .text_if_any(field, wall, ID_CHARACTERS_MAX)
+            .map(Meeting::Corner),
+        Some(("into", wall)) if !wall.is_empty() => decoder
+            .text_if_any(field, wall, ID_CHARACTERS_MAX)
+            .map(Meeting::Into),
         _ => {
             decoder.refuse(
                 field,

@@ -17,9 +17,7 @@ pub fn material(stored: &Stored<Material>) -> wire::Material {
         display_name: material.display_name.clone(),
         supply: choice::supply(material.supply),
         purchase_unit: choice::unit(material.purchase_unit),
-        density_loose_kg_m3: number_if_any(
-            material.density_loose.map(Density::kg_per_cubic_metre),
-        ),
+        density_loose_kg_m3: number_if_any(material.density_loose.map(Density::kg_per_cubic_metre)),
         bulking_percent: canonical(material.bulking.percent()),
         swell_percent: canonical(material.swell.percent()),
         moisture_percent: canonical(material.moisture.percent()),

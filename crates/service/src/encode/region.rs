@@ -15,7 +15,11 @@ pub fn region(stored: &Stored<Region>, list_version: i64) -> wire::Region {
     wire::Region {
         name: Regions::name(&region.id),
         display_name: region.display_name.clone(),
-        parent_region: region.parent.as_ref().map(Regions::name).unwrap_or_default(),
+        parent_region: region
+            .parent
+            .as_ref()
+            .map(Regions::name)
+            .unwrap_or_default(),
         currency_code: region.currency.code().to_owned(),
         rounding: choice::rounding(region.rounding),
         build_up: Some(build_up(&region.build_up)),

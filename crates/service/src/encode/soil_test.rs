@@ -32,9 +32,15 @@ pub fn soil_test(stored: &Stored<SoilTest>, site: &SiteId) -> wire::SoilTest {
         sand_mm,
         silt_mm,
         clay_mm,
-        sand_percent: shares.map(|shares: SoilShares| percent(shares.sand)).unwrap_or_default(),
-        silt_percent: shares.map(|shares: SoilShares| percent(shares.silt)).unwrap_or_default(),
-        clay_percent: shares.map(|shares: SoilShares| percent(shares.clay)).unwrap_or_default(),
+        sand_percent: shares
+            .map(|shares: SoilShares| percent(shares.sand))
+            .unwrap_or_default(),
+        silt_percent: shares
+            .map(|shares: SoilShares| percent(shares.silt))
+            .unwrap_or_default(),
+        clay_percent: shares
+            .map(|shares: SoilShares| percent(shares.clay))
+            .unwrap_or_default(),
         note: test.note.clone(),
         create_time: Some(timestamp(stored.created)),
     }

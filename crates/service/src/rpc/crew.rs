@@ -1,7 +1,9 @@
 //! Crews: get, list, create, update.
 
 use hod_wire::v1::crew_service_server::CrewService;
-use hod_wire::v1::{CreateCrewRequest, GetCrewRequest, ListCrewsRequest, ListCrewsResponse, Crew, UpdateCrewRequest};
+use hod_wire::v1::{
+    CreateCrewRequest, Crew, GetCrewRequest, ListCrewsRequest, ListCrewsResponse, UpdateCrewRequest,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -20,7 +22,8 @@ impl CrewService for Api {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
         let page = page(&mut decoder, "CrewService/ListCrews", &mut request);
-        let (crews, next_page_token) = app::list::<Crews>(&self.app, &call, decoder, page, Some(())).await?;
+        let (crews, next_page_token) =
+            app::list::<Crews>(&self.app, &call, decoder, page, Some(())).await?;
         answer(ListCrewsResponse {
             crews,
             next_page_token,

@@ -73,7 +73,11 @@ impl EstimationService for Api {
     ) -> Answer<ListEstimatesResponse> {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
-        let page = page(&mut decoder, "EstimationService/ListEstimates", &mut request);
+        let page = page(
+            &mut decoder,
+            "EstimationService/ListEstimates",
+            &mut request,
+        );
         let (estimates, next_page_token) =
             app::list_estimates(&self.app, &call, decoder, page, &request.parent).await?;
         answer(ListEstimatesResponse {

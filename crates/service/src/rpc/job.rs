@@ -1,7 +1,10 @@
 //! Jobs: get, list, create, update and delete.
 
 use hod_wire::v1::job_service_server::JobService;
-use hod_wire::v1::{CreateJobRequest, DeleteJobRequest, GetJobRequest, ListJobsRequest, ListJobsResponse, Job, UpdateJobRequest};
+use hod_wire::v1::{
+    CreateJobRequest, DeleteJobRequest, GetJobRequest, Job, ListJobsRequest, ListJobsResponse,
+    UpdateJobRequest,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -21,7 +24,8 @@ impl JobService for Api {
         let mut decoder = Decoder::new();
         let page = page(&mut decoder, "JobService/ListJobs", &mut request);
         let site = decoder.name_if_any::<Sites>("site", &request.site);
-        let (jobs, next_page_token) = app::list::<Jobs>(&self.app, &call, decoder, page, site).await?;
+        let (jobs, next_page_token) =
+            app::list::<Jobs>(&self.app, &call, decoder, page, site).await?;
         answer(ListJobsResponse {
             jobs,
             next_page_token,

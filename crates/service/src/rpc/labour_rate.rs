@@ -2,7 +2,10 @@
 
 use hod_store::labour_rate::LabourRateFilter;
 use hod_wire::v1::labour_rate_service_server::LabourRateService;
-use hod_wire::v1::{CreateLabourRateRequest, GetLabourRateRequest, ListLabourRatesRequest, ListLabourRatesResponse, LabourRate};
+use hod_wire::v1::{
+    CreateLabourRateRequest, GetLabourRateRequest, LabourRate, ListLabourRatesRequest,
+    ListLabourRatesResponse,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -17,10 +20,17 @@ impl LabourRateService for Api {
         answer(app::get::<LabourRates>(&self.app, &call, &request.name).await?)
     }
 
-    async fn list_labour_rates(&self, request: Request<ListLabourRatesRequest>) -> Answer<ListLabourRatesResponse> {
+    async fn list_labour_rates(
+        &self,
+        request: Request<ListLabourRatesRequest>,
+    ) -> Answer<ListLabourRatesResponse> {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
-        let page = page(&mut decoder, "LabourRateService/ListLabourRates", &mut request);
+        let page = page(
+            &mut decoder,
+            "LabourRateService/ListLabourRates",
+            &mut request,
+        );
         let parent = decoder.name::<Regions>("parent", &request.parent);
         let grade = grade_if_any(&mut decoder, "grade", &request.grade);
         let on = decoder.date_if_any("on_date", &request.on_date);
@@ -32,14 +42,18 @@ impl LabourRateService for Api {
             list_version,
         });
         let scope = parent.zip(filter);
-        let (labour_rates, next_page_token) = app::list::<LabourRates>(&self.app, &call, decoder, page, scope).await?;
+        let (labour_rates, next_page_token) =
+            app::list::<LabourRates>(&self.app, &call, decoder, page, scope).await?;
         answer(ListLabourRatesResponse {
             labour_rates,
             next_page_token,
         })
     }
 
-    async fn create_labour_rate(&self, request: Request<CreateLabourRateRequest>) -> Answer<LabourRate> {
+    async fn create_labour_rate(
+        &self,
+        request: Request<CreateLabourRateRequest>,
+    ) -> Answer<LabourRate> {
         let (call, request) = open(request)?;
         let mut decoder = Decoder::new();
         let act = how(&mut decoder, "LabourRateService/CreateLabourRate", &request);

@@ -1,7 +1,10 @@
 //! Materials: get, list, create, update.
 
 use hod_wire::v1::material_service_server::MaterialService;
-use hod_wire::v1::{CreateMaterialRequest, GetMaterialRequest, ListMaterialsRequest, ListMaterialsResponse, Material, UpdateMaterialRequest};
+use hod_wire::v1::{
+    CreateMaterialRequest, GetMaterialRequest, ListMaterialsRequest, ListMaterialsResponse,
+    Material, UpdateMaterialRequest,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -16,11 +19,15 @@ impl MaterialService for Api {
         answer(app::get::<Materials>(&self.app, &call, &request.name).await?)
     }
 
-    async fn list_materials(&self, request: Request<ListMaterialsRequest>) -> Answer<ListMaterialsResponse> {
+    async fn list_materials(
+        &self,
+        request: Request<ListMaterialsRequest>,
+    ) -> Answer<ListMaterialsResponse> {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
         let page = page(&mut decoder, "MaterialService/ListMaterials", &mut request);
-        let (materials, next_page_token) = app::list::<Materials>(&self.app, &call, decoder, page, Some(())).await?;
+        let (materials, next_page_token) =
+            app::list::<Materials>(&self.app, &call, decoder, page, Some(())).await?;
         answer(ListMaterialsResponse {
             materials,
             next_page_token,
@@ -32,7 +39,11 @@ impl MaterialService for Api {
         let mut decoder = Decoder::new();
         let creation = Creation {
             act: how(&mut decoder, "MaterialService/CreateMaterial", &request),
-            key: decoder.read("material_id", "NOT_AN_ID", Materials::id(&request.material_id)),
+            key: decoder.read(
+                "material_id",
+                "NOT_AN_ID",
+                Materials::id(&request.material_id),
+            ),
             wire: request.material.as_ref(),
         };
         answer(app::create::<Materials>(&self.app, &call, decoder, creation).await?)

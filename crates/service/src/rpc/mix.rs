@@ -1,7 +1,9 @@
 //! Mixes: get, list, create, update.
 
 use hod_wire::v1::mix_service_server::MixService;
-use hod_wire::v1::{CreateMixRequest, GetMixRequest, ListMixesRequest, ListMixesResponse, Mix, UpdateMixRequest};
+use hod_wire::v1::{
+    CreateMixRequest, GetMixRequest, ListMixesRequest, ListMixesResponse, Mix, UpdateMixRequest,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -20,7 +22,8 @@ impl MixService for Api {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
         let page = page(&mut decoder, "MixService/ListMixes", &mut request);
-        let (mixes, next_page_token) = app::list::<Mixes>(&self.app, &call, decoder, page, Some(())).await?;
+        let (mixes, next_page_token) =
+            app::list::<Mixes>(&self.app, &call, decoder, page, Some(())).await?;
         answer(ListMixesResponse {
             mixes,
             next_page_token,

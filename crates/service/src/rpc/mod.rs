@@ -66,7 +66,11 @@ trait Paged: Message {
 }
 
 /// Reads which page is asked for. The rest of the request is what the page is bound to.
-fn page<T: Paged>(decoder: &mut Decoder<'_>, method: &'static str, request: &mut T) -> Option<Page> {
+fn page<T: Paged>(
+    decoder: &mut Decoder<'_>,
+    method: &'static str,
+    request: &mut T,
+) -> Option<Page> {
     let (size, token) = request.size_and_token();
     let (size, token) = (std::mem::take(size), std::mem::take(token));
     Page::read(decoder, method, size, &token, request)

@@ -2,7 +2,9 @@
 
 use hod_store::price::PriceFilter;
 use hod_wire::v1::price_service_server::PriceService;
-use hod_wire::v1::{CreatePriceRequest, GetPriceRequest, ListPricesRequest, ListPricesResponse, Price};
+use hod_wire::v1::{
+    CreatePriceRequest, GetPriceRequest, ListPricesRequest, ListPricesResponse, Price,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -32,7 +34,8 @@ impl PriceService for Api {
             list_version,
         });
         let scope = parent.zip(filter);
-        let (prices, next_page_token) = app::list::<Prices>(&self.app, &call, decoder, page, scope).await?;
+        let (prices, next_page_token) =
+            app::list::<Prices>(&self.app, &call, decoder, page, scope).await?;
         answer(ListPricesResponse {
             prices,
             next_page_token,

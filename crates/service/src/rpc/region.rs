@@ -1,7 +1,10 @@
 //! Regions: get, list, create, update.
 
 use hod_wire::v1::region_service_server::RegionService;
-use hod_wire::v1::{CreateRegionRequest, GetRegionRequest, ListRegionsRequest, ListRegionsResponse, Region, UpdateRegionRequest};
+use hod_wire::v1::{
+    CreateRegionRequest, GetRegionRequest, ListRegionsRequest, ListRegionsResponse, Region,
+    UpdateRegionRequest,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -16,11 +19,15 @@ impl RegionService for Api {
         answer(app::get::<Regions>(&self.app, &call, &request.name).await?)
     }
 
-    async fn list_regions(&self, request: Request<ListRegionsRequest>) -> Answer<ListRegionsResponse> {
+    async fn list_regions(
+        &self,
+        request: Request<ListRegionsRequest>,
+    ) -> Answer<ListRegionsResponse> {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
         let page = page(&mut decoder, "RegionService/ListRegions", &mut request);
-        let (regions, next_page_token) = app::list::<Regions>(&self.app, &call, decoder, page, Some(())).await?;
+        let (regions, next_page_token) =
+            app::list::<Regions>(&self.app, &call, decoder, page, Some(())).await?;
         answer(ListRegionsResponse {
             regions,
             next_page_token,

@@ -1,7 +1,9 @@
 //! Sites: get, list, create, update.
 
 use hod_wire::v1::site_service_server::SiteService;
-use hod_wire::v1::{CreateSiteRequest, GetSiteRequest, ListSitesRequest, ListSitesResponse, Site, UpdateSiteRequest};
+use hod_wire::v1::{
+    CreateSiteRequest, GetSiteRequest, ListSitesRequest, ListSitesResponse, Site, UpdateSiteRequest,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
@@ -20,7 +22,8 @@ impl SiteService for Api {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
         let page = page(&mut decoder, "SiteService/ListSites", &mut request);
-        let (sites, next_page_token) = app::list::<Sites>(&self.app, &call, decoder, page, Some(())).await?;
+        let (sites, next_page_token) =
+            app::list::<Sites>(&self.app, &call, decoder, page, Some(())).await?;
         answer(ListSitesResponse {
             sites,
             next_page_token,

@@ -1,13 +1,16 @@
 //! Soil tests: get, list, create. What is kept here is never changed.
 
 use hod_wire::v1::soil_test_service_server::SoilTestService;
-use hod_wire::v1::{CreateSoilTestRequest, GetSoilTestRequest, ListSoilTestsRequest, ListSoilTestsResponse, SoilTest};
+use hod_wire::v1::{
+    CreateSoilTestRequest, GetSoilTestRequest, ListSoilTestsRequest, ListSoilTestsResponse,
+    SoilTest,
+};
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
 use crate::app::{self, Creation};
 use crate::decode::Decoder;
-use crate::name::{Collection, SoilTests, Sites};
+use crate::name::{Collection, Sites, SoilTests};
 
 #[tonic::async_trait]
 impl SoilTestService for Api {
@@ -16,13 +19,17 @@ impl SoilTestService for Api {
         answer(app::get::<SoilTests>(&self.app, &call, &request.name).await?)
     }
 
-    async fn list_soil_tests(&self, request: Request<ListSoilTestsRequest>) -> Answer<ListSoilTestsResponse> {
+    async fn list_soil_tests(
+        &self,
+        request: Request<ListSoilTestsRequest>,
+    ) -> Answer<ListSoilTestsResponse> {
         let (call, mut request) = open(request)?;
         let mut decoder = Decoder::new();
         let page = page(&mut decoder, "SoilTestService/ListSoilTests", &mut request);
         let parent = decoder.name::<Sites>("parent", &request.parent);
         let scope = parent;
-        let (soil_tests, next_page_token) = app::list::<SoilTests>(&self.app, &call, decoder, page, scope).await?;
+        let (soil_tests, next_page_token) =
+            app::list::<SoilTests>(&self.app, &call, decoder, page, scope).await?;
         answer(ListSoilTestsResponse {
             soil_tests,
             next_page_token,
