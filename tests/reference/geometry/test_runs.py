@@ -110,6 +110,20 @@ def test_the_higher_of_two_walls_is_cut_square_above_the_lower(hod):
     assert [figure(takeoff["walls"][0], face) for face in ("inner", "outer")] == [3.8 * 2 + 4, 4.2 * 2 + 4]
 
 
+def test_a_gable_over_the_eaves_of_a_corner_is_cut_square(hod):
+    """Worked by hand: a gable 4 m wide rising from 2 m to 3 m, mitred to a level 2 m wall, both 0.4 m thick.
+
+    Below the eaves the inner face is 3.8 m and the outer 4.2 m; above stands the whole triangle, 4 x 1 / 2.
+    """
+    rows = [
+        {"id": "gable", "length_m": 4, "height_m": 2, "peak_m": 3, "peak_at_m": 2, "thickness_mm": 400, "ends": "corner:eaves"},
+        {"id": "eaves", "length_m": 3, "height_m": 2, "thickness_mm": 400},
+    ]
+    takeoff = hod.takeoff({"name": "Gable", "system": "cob", "mix": "house-cob", "paring_mm": 0, "wall": rows})
+    assert [figure(wall, "gross") for wall in takeoff["walls"]] == [4.0, 2.4]
+    assert [figure(takeoff["walls"][0], face) for face in ("inner", "outer")] == [9.6, 10.4]
+
+
 def test_a_guest_runs_on_over_a_lower_host_to_its_middle(hod):
     """Worked by hand: a guest 3 m long and 3 m high into a host 2 m high, both 0.4 m thick."""
     rows = [
