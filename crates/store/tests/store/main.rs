@@ -1,6 +1,7 @@
 //! What the store promises, each promise on a real database of its own.
 #![allow(clippy::unwrap_used)]
 
+mod application_role;
 mod catalogue;
 mod constraints;
 mod examples;
