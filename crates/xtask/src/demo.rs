@@ -178,6 +178,7 @@ impl Server {
         let mut process = command(program("hod-server"), &[])
             .env("HOD_LISTEN", "127.0.0.1:0")
             .env("HOD_DATA", &data)
+            .env("HOD_LOG", "warn")
             .env_remove("HOD_DATABASE_URL")
             .stdout(Stdio::piped())
             .spawn()?;
