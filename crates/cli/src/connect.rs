@@ -158,23 +158,26 @@ async fn reach(access: &Access) -> Result<Channel, Failure> {
 
 fn endpoint(server: &str, tls: &TlsFiles) -> Result<Endpoint, Failure> {
     let usage = |what: String| Failure::plain(exit::USAGE, what);
+    let not_an_address = || {
+        usage(format!(
+            "{server} is not an address; write HOST:PORT, such as 127.0.0.1:7370"
+        ))
+    };
     let (is_encrypted, address) = match server.strip_prefix("https://") {
         Some(address) => (true, address),
         None => (false, server.strip_prefix("http://").unwrap_or(server)),
     };
-    if !is_encrypted && !address.contains("://") && !is_this_machine(address) {
+    if address.contains('/') {
+        return Err(not_an_address());
+    }
+    if !is_encrypted && !is_this_machine(address) {
         return Err(usage(format!(
             "{server} is another machine, and the token would travel to it in the clear; write https://{address}"
         )));
     }
     let scheme = if is_encrypted { "https" } else { "http" };
-    let not_an_address = |_| {
-        usage(format!(
-            "{server} is not an address; write HOST:PORT, such as 127.0.0.1:7370"
-        ))
-    };
     let endpoint =
-        Endpoint::from_shared(format!("{scheme}://{address}")).map_err(not_an_address)?;
+        Endpoint::from_shared(format!("{scheme}://{address}")).map_err(|_| not_an_address())?;
     let endpoint = if is_encrypted {
         endpoint
             .tls_config(tls_config(tls)?)

@@ -52,10 +52,20 @@ impl fmt::Display for Fault {
             Some(place) => write!(f, "{place}: {}", self.description),
             None => match named(&self.field) {
                 name if name.is_empty() => f.write_str(&self.description),
-                name => write!(f, "{name}: {}", self.description),
+                name => match after_leaf(&self.field, &self.description) {
+                    Some(rest) => write!(f, "{name}{rest}"),
+                    None => write!(f, "{name}: {}", self.description),
+                },
             },
         }
     }
+}
+
+/// The rest of a sentence that begins with the field's own name.
+fn after_leaf<'text>(field: &str, description: &'text str) -> Option<&'text str> {
+    let leaf = field.rsplit('.').next().unwrap_or(field);
+    let rest = description.strip_prefix(leaf)?;
+    rest.starts_with([' ', ':']).then_some(rest)
 }
 
 /// What a person calls a field of a request: the flag that gives it, the path below a job, or nothing where the
@@ -143,6 +153,15 @@ impl Failure {
         self
     }
 
+    /// With the job named that it is of, where a fault does not say so by its place.
+    pub fn of_input(mut self, input: &str) -> Self {
+        for fault in self.faults.iter_mut().filter(|fault| fault.place.is_none()) {
+            fault.description = format!("{input}: {fault}");
+            fault.field = String::new();
+        }
+        self
+    }
+
     /// Faults that came as an answer of a stream and not as a status.
     pub fn answered(faults: hod_wire::v1::Faults) -> Self {
         let told = faults
@@ -212,6 +231,7 @@ fn message(status: &Status) -> String {
         (Code::DeadlineExceeded | Code::Cancelled, _) => {
             "the server did not answer in time".to_owned()
         }
+        (Code::Unauthenticated, _) => "the server does not take this token".to_owned(),
         (code, "") => format!("the server refused: {code}"),
         (_, message) => message.to_owned(),
     }
@@ -253,10 +273,10 @@ fn hint_of_reason(reason: &str, faults: &[Fault]) -> Option<String> {
     let said = |word: &str| faults.iter().any(|fault| fault.description.contains(word));
     match reason {
         "ESTIMATE_LACKS_INPUTS" if said("price") => {
-            Some("put a price in force with `hod price set`".to_owned())
+            Some("put a price in force with `hod price set REGION MATERIAL`".to_owned())
         }
         "ESTIMATE_LACKS_INPUTS" if said("rate") => {
-            Some("put a rate in force with `hod labour-rate set`".to_owned())
+            Some("put a rate in force with `hod labour-rate set REGION GRADE`".to_owned())
         }
         "ESTIMATE_LACKS_INPUTS" if said("constant") => {
             Some("see which there are with `hod constant list`".to_owned())

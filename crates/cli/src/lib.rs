@@ -41,8 +41,16 @@ use printer::Printer;
     disable_help_subcommand = true
 )]
 pub struct Arguments {
-    /// How the answer is written.
-    #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
+    /// How the answer is written: table, json, jsonl or csv.
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value_t = Format::Table,
+        hide_possible_values = true,
+        help_heading = "Everywhere",
+        display_order = 900
+    )]
     pub format: Format,
     /// Where the server is.
     #[arg(
@@ -50,7 +58,9 @@ pub struct Arguments {
         global = true,
         env = "HOD_SERVER",
         value_name = "HOST:PORT",
-        default_value = "127.0.0.1:7370"
+        default_value = "127.0.0.1:7370",
+        help_heading = "Everywhere",
+        display_order = 901
     )]
     pub server: String,
     /// What to do.
@@ -62,11 +72,12 @@ pub struct Arguments {
 fn environment_help() -> String {
     "Environment:\n  \
      HOD_SERVER           where the server is, as --server\n  \
-     HOD_TOKEN            the token to enter with; when not set, the owner's in HOD_DATA/owner-token\n  \
-     HOD_DATA             the server's data folder; when not set, /var/lib/hod for root, else `hod` in the user's\n  \
-     \u{20}                    data folder (XDG_DATA_HOME or ~/.local/share)\n  \
-     HOD_TLS_CA           for https://HOST:PORT: the PEM file of what signs the server's certificate\n  \
-     HOD_TLS_CLIENT_CERT  with HOD_TLS_CLIENT_KEY: our own certificate, where the server asks for one\n  \
+     HOD_TOKEN            the token to enter with; else the owner's, HOD_DATA/owner-token\n  \
+     HOD_DATA             the server's data folder; else /var/lib/hod for root, and\n  \
+     \u{20}                    XDG_DATA_HOME/hod or ~/.local/share/hod for anybody else\n  \
+     HOD_TLS_CA           what signs the server's certificate (PEM), for https://HOST:PORT\n  \
+     HOD_TLS_CLIENT_CERT  our own certificate, where the server asks for one, and its\n  \
+     HOD_TLS_CLIENT_KEY   key (PEM)\n  \
      NO_COLOR             no colour, wherever it is printed"
         .to_owned()
 }

@@ -125,6 +125,7 @@ impl<'a> Output<'a> {
             output: self,
             is_several,
             written: 0,
+            hints: Vec::new(),
         }
     }
 }
@@ -134,6 +135,8 @@ pub struct Answers<'a> {
     output: Output<'a>,
     is_several: bool,
     written: usize,
+    /// Next steps, each told once, after the last answer.
+    hints: Vec<String>,
 }
 
 impl Answers<'_> {
@@ -166,7 +169,13 @@ impl Answers<'_> {
             self.output.printer.answer(&text)?;
             self.output.printer.flush()?;
         }
-        self.output.printer.failure(failure);
+        if !self.is_several {
+            self.output.printer.failure(failure);
+            return Ok(());
+        }
+        let mut named = failure.clone().of_input(input);
+        self.hints.extend(named.hint.take());
+        self.output.printer.failure(&named);
         Ok(())
     }
 
@@ -176,7 +185,7 @@ impl Answers<'_> {
     }
 
     /// The end of the row.
-    pub fn close(self) -> Result<(), Failure> {
+    pub fn close(mut self) -> Result<(), Failure> {
         match self.output.format {
             Format::Json if self.is_several && self.written == 0 => {
                 self.output.printer.answer("[]\n")?;
@@ -184,7 +193,13 @@ impl Answers<'_> {
             Format::Json if self.is_several => self.output.printer.answer("\n]\n")?,
             Format::Json | Format::Table | Format::Jsonl | Format::Csv => {}
         }
-        self.output.printer.flush()
+        self.output.printer.flush()?;
+        self.hints.sort();
+        self.hints.dedup();
+        for hint in self.hints {
+            self.output.printer.hint(&hint);
+        }
+        Ok(())
     }
 
     /// Two blank lines between tables; answers of a line stand close.

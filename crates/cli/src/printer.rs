@@ -86,8 +86,13 @@ impl Printer {
             self.talk_line(&format!("{ERROR}error:{ERROR:#} and {more} more faults"));
         }
         if let Some(hint) = &failure.hint {
-            self.talk_line(&format!("{HINT}hint:{HINT:#} {}", plain(hint)));
+            self.hint(hint);
         }
+    }
+
+    /// A next step.
+    pub fn hint(&mut self, hint: &str) {
+        self.talk_line(&format!("{HINT}hint:{HINT:#} {}", plain(hint)));
     }
 
     /// When even standard error cannot be written to there is nobody left to tell, and nothing to do about it.

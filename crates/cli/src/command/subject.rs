@@ -9,7 +9,7 @@ use super::Context;
 use crate::connect::Connection;
 use crate::fault::Failure;
 use crate::job_file::{self, JobFile, STANDARD_INPUT};
-use crate::name::{collection::JOBS, full};
+use crate::name::{collection::JOBS, full, short};
 use crate::printer::Printer;
 
 /// What the help of both commands says of their arguments.
@@ -36,10 +36,10 @@ impl Subject {
     }
 
     /// What to call it above its table.
-    pub(super) fn title(&self) -> &str {
+    pub(super) fn title(&self) -> String {
         match self {
-            Self::File(file) => &file.job.display_name,
-            Self::Stored(name) => name,
+            Self::File(file) => file.job.display_name.clone(),
+            Self::Stored(name) => short(name),
         }
     }
 

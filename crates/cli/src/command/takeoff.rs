@@ -106,7 +106,7 @@ async fn measure(connection: &Connection, input: &str) -> Result<(String, Takeof
         subject: Some(asked),
     };
     match connection.estimation().measure_job(request).await {
-        Ok(takeoff) => Ok((subject.title().to_owned(), takeoff.into_inner())),
+        Ok(takeoff) => Ok((subject.title(), takeoff.into_inner())),
         Err(status) => Err(subject.placed(status.into())),
     }
 }

@@ -4,15 +4,20 @@ use hod_wire::v1::LabourRate;
 
 use super::{Column, Noun, figures, words};
 use crate::name::short;
+use crate::render::figure::money;
 use crate::render::record::Record;
 
 impl Noun for LabourRate {
     const COLUMNS: &'static [Column<Self>] = &[
         words("Labour rate", |rate| short(&rate.name)),
         words("Grade", |rate| rate.grade.clone()),
-        figures("Wage per h", |rate| rate.wage_per_hour.clone()),
+        figures("Wage per h", |rate| {
+            money(&rate.wage_per_hour, &rate.currency_code)
+        }),
         figures("Burden %", |rate| rate.burden_percent.clone()),
-        figures("Loaded per h", |rate| rate.loaded_rate_per_hour.clone()),
+        figures("Loaded per h", |rate| {
+            money(&rate.loaded_rate_per_hour, &rate.currency_code)
+        }),
         words("Currency", |rate| rate.currency_code.clone()),
         words("From", |rate| rate.start_date.clone()),
         words("To", |rate| rate.end_date.clone()),

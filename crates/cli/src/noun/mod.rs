@@ -55,3 +55,47 @@ const fn figures<T>(heading: &'static str, show: fn(&T) -> String) -> Column<T> 
         show,
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use hod_wire::v1;
+    use prost::Message;
+    use prost_types::FileDescriptorSet;
+
+    use super::*;
+
+    /// The fields of a message, as the compiled contract has them.
+    fn contract(message: &str) -> Vec<String> {
+        let set = FileDescriptorSet::decode(hod_wire::DESCRIPTORS).unwrap();
+        let mut messages = set.file.iter().flat_map(|file| &file.message_type);
+        let found = messages.find(|found| found.name() == message).unwrap();
+        let mut names: Vec<String> = found
+            .field
+            .iter()
+            .map(|field| field.name().to_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    fn shown<T: Noun>() -> Vec<String> {
+        let json = serde_json::to_value(T::default().record()).unwrap();
+        json.as_object().unwrap().keys().cloned().collect()
+    }
+
+    #[test]
+    fn every_field_of_the_contract_is_shown_under_its_name() {
+        assert_eq!(shown::<v1::Crew>(), contract("Crew"));
+        assert_eq!(shown::<v1::Estimate>(), contract("Estimate"));
+        assert_eq!(shown::<v1::Job>(), contract("Job"));
+        assert_eq!(shown::<v1::LabourConstant>(), contract("LabourConstant"));
+        assert_eq!(shown::<v1::LabourRate>(), contract("LabourRate"));
+        assert_eq!(shown::<v1::Material>(), contract("Material"));
+        assert_eq!(shown::<v1::Mix>(), contract("Mix"));
+        assert_eq!(shown::<v1::Price>(), contract("Price"));
+        assert_eq!(shown::<v1::Region>(), contract("Region"));
+        assert_eq!(shown::<v1::Site>(), contract("Site"));
+        assert_eq!(shown::<v1::SoilTest>(), contract("SoilTest"));
+    }
+}

@@ -4,6 +4,7 @@ use hod_wire::v1::{Price, Unit};
 
 use super::{Column, Noun, figures, words};
 use crate::name::short;
+use crate::render::figure::money;
 use crate::render::record::Record;
 use crate::word;
 
@@ -11,7 +12,9 @@ impl Noun for Price {
     const COLUMNS: &'static [Column<Self>] = &[
         words("Price", |price| short(&price.name)),
         words("Material", |price| short(&price.material)),
-        figures("Unit price", |price| price.unit_price.clone()),
+        figures("Unit price", |price| {
+            money(&price.unit_price, &price.currency_code)
+        }),
         words("Currency", |price| price.currency_code.clone()),
         words("Per", |price| word::of::<Unit>(price.unit).to_owned()),
         words("From", |price| price.start_date.clone()),

@@ -73,26 +73,41 @@ impl Product {
     }
 }
 
-/// `2.40 m height (mixes/house-cob)`.
+/// `2.40 m height (mixes/house-cob)`. A label that starts with a figure of its own stands in brackets.
 fn told(term: &BasisTerm, currency: &str) -> String {
-    let unit = match term.unit() {
-        Unit::Unspecified | Unit::Number => "",
-        Unit::Percent => "%",
-        Unit::Money => currency,
-        Unit::KgPerM3 => "kg/m3",
-        unit => word::of::<Unit>(unit.into()),
-    };
     let mut told = term.value.clone();
-    for word in [unit, &term.label] {
-        if !word.is_empty() {
-            told.push(' ');
-            told.push_str(word);
+    let unit = unit(term, currency);
+    if !unit.is_empty() {
+        told.push_str(&format!(" {unit}"));
+    }
+    match term.label.as_str() {
+        "" => {}
+        label if label.starts_with(|c: char| c.is_ascii_digit()) => {
+            told.push_str(&format!(" ({label})"));
         }
+        label => told.push_str(&format!(" {label}")),
     }
     if !term.source.is_empty() {
         told.push_str(&format!(" ({})", term.source));
     }
     told
+}
+
+/// What a number is counted in, left out where its label says it: 268 batches, not 268 batch batches.
+fn unit<'text>(term: &BasisTerm, currency: &'text str) -> &'text str {
+    match term.unit() {
+        Unit::Unspecified | Unit::Number => "",
+        Unit::Percent => "%",
+        Unit::Money => currency,
+        Unit::KgPerM3 => "kg/m3",
+        Unit::Each if !term.label.is_empty() => "",
+        Unit::H if term.label.starts_with("hours") => "",
+        unit => {
+            let word = word::of::<Unit>(unit.into());
+            let is_said = 2 < word.len() && term.label.starts_with(word);
+            if is_said { "" } else { word }
+        }
+    }
 }
 
 #[cfg(test)]
@@ -194,7 +209,7 @@ mod tests {
                 ],
                 ""
             ),
-            "2 each doors + 3 each windows x 1.5 h"
+            "2 doors + 3 windows x 1.5 h"
         );
         // (6 + 10 %) + (20 + 10 %) = 28.6, which without brackets nobody could tell.
         let ten_percent = || term(Joint::PlusPercent, "10", Unit::Percent, "", "");

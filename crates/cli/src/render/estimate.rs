@@ -4,7 +4,7 @@
 use hod_wire::v1::{Estimate, EstimateLine, EstimateTotals, LabourLine, LineKind, Task, Unit};
 
 use super::basis;
-use super::figure::{hours, measure, sum};
+use super::figure::{hours, measure, money, sum};
 use super::record::{Record, Value};
 use super::table::{Side, Table};
 use super::takeoff::totals_record;
@@ -143,12 +143,12 @@ impl EstimateAnswer {
             &format!("  {}", line.item),
             &line.quantity,
             unit_symbol(line.unit()),
-            &line.unit_price,
+            &money(&line.unit_price, &self.estimate.currency_code),
             &line.amount,
         ]);
         let words = basis::words(line.basis.as_ref(), &self.estimate.currency_code);
         if self.with_basis && !words.is_empty() {
-            table.note(&format!("      = {words}"));
+            table.note(&format!("= {words}"));
         }
     }
 
@@ -253,7 +253,7 @@ fn hours_table(labour: &[LabourLine], currency: &str) -> Table {
     let mut table = Table::new(&headings);
     for task in labour.chunk_by(|one, next| one.task == next.task) {
         let name = task.first().map_or("", |line| word::of::<Task>(line.task));
-        table.row(hours_row(name, task, &grades));
+        table.row(hours_row(&name.replace('-', " "), task, &grades));
     }
     let all: Vec<&LabourLine> = labour.iter().collect();
     table.rule().row(hours_row_of("Total", &all, &grades));

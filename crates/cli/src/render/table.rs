@@ -74,11 +74,34 @@ impl Table {
         self
     }
 
-    /// A line under the row just added, across all columns.
+    /// A text under the row just added, across all columns, set in and broken into lines that can be read.
     pub fn note(&mut self, text: &str) -> &mut Self {
-        self.notes.push((self.rows.saturating_sub(1), plain(text)));
+        self.notes.push((self.rows.saturating_sub(1), note(text)));
         self
     }
+}
+
+/// How far a note is set in; its further lines are so twice.
+const NOTE_INDENT: &str = "      ";
+
+/// Where the lines of a note end.
+const NOTE_COLUMNS: usize = 100;
+
+/// A note broken into lines at its blanks, without a line feed at its end.
+pub fn note(text: &str) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = NOTE_INDENT.to_owned();
+    for word in plain(text).split(' ') {
+        let has_words = line.trim() != "";
+        if has_words && NOTE_COLUMNS < line.chars().count() + word.chars().count() {
+            lines.push(line.trim_end().to_owned());
+            line = NOTE_INDENT.repeat(2);
+        }
+        line.push_str(word);
+        line.push(' ');
+    }
+    lines.push(line.trim_end().to_owned());
+    lines.join("\n")
 }
 
 /// Each line trimmed, with a line feed at its end.
@@ -123,7 +146,7 @@ mod tests {
         let mut table = Table::new(&[("Wall", Side::Left), ("Net m3", Side::Right)]);
         table
             .row(["south", "5.55"])
-            .note("    6.20 m x 2.40 m")
+            .note("6.20 m x 2.40 m")
             .row(["a long name", "12.00"])
             .rule()
             .row(["Total", "17.55"]);
@@ -131,11 +154,26 @@ mod tests {
             table.to_string(),
             "Wall         Net m3\n\
              -------------------\n\
-             south          5.55\n    6.20 m x 2.40 m\n\
+             south          5.55\n      6.20 m x 2.40 m\n\
              a long name   12.00\n\
              -------------------\n\
              Total         17.55\n"
         );
+    }
+
+    #[test]
+    fn a_long_note_is_broken_at_its_blanks() {
+        let text = "0123456789 ".repeat(12);
+        assert_eq!(
+            note(text.trim_end()),
+            format!(
+                "      {}\n            {}",
+                "0123456789 ".repeat(8).trim_end(),
+                "0123456789 ".repeat(4).trim_end()
+            )
+        );
+        let endless = "x".repeat(150);
+        assert_eq!(note(&endless), format!("      {endless}"));
     }
 
     #[test]

@@ -5,7 +5,7 @@ use hod_wire::v1::{Lift, Takeoff, TakeoffTotals, WallTakeoff};
 use super::basis;
 use super::figure::measure;
 use super::record::Record;
-use super::table::{Side, Table};
+use super::table::{Side, Table, note};
 use crate::output::Answer;
 
 /// A takeoff and how much of it is asked for.
@@ -92,7 +92,7 @@ impl Answer for TakeoffAnswer {
             text.push_str(&format!("\nBatches: {batches}\n"));
             let words = basis::words(self.takeoff.batch_basis.as_ref(), "");
             if self.with_basis && !words.is_empty() {
-                text.push_str(&format!("    {words}\n"));
+                text.push_str(&format!("{}\n", note(&format!("= {words}"))));
             }
         }
         text
@@ -164,7 +164,7 @@ impl TakeoffAnswer {
             table.row(figures(&wall.id, &as_totals(wall)));
             let words = basis::words(wall.basis.as_ref(), "");
             if self.with_basis && !words.is_empty() {
-                table.note(&format!("    net: {words}"));
+                table.note(&format!("net = {words}"));
             }
         }
         table.rule().row(figures("Total", &self.totals()));

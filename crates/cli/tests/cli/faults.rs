@@ -1,0 +1,186 @@
+//! What is told when something cannot be done, and with which code `hod` ends.
+
+use insta::assert_snapshot;
+
+use crate::answers::STUDIO;
+use crate::program::{Program, bare};
+
+#[test]
+fn faults_that_the_server_finds_are_told_at_the_lines_of_the_file() {
+    let program = Program::new();
+    program.file("high.toml", &STUDIO.replacen("2.40", "99", 1));
+    assert_snapshot!("job_has_faults", program.run(&["takeoff", "high.toml"]));
+    let same = program.run(&["takeoff", "high.toml"]).talk;
+    assert_eq!(
+        program
+            .run(&["estimate", "high.toml", "--on", "2026-05-01"])
+            .talk,
+        same
+    );
+    assert_eq!(
+        program
+            .run(&["job", "add", "high.toml", "--id", "high"])
+            .talk,
+        same
+    );
+}
+
+#[test]
+fn faults_of_the_file_are_told_before_anything_is_asked() {
+    let program = Program::new();
+    program.file(
+        "broken.toml",
+        &STUDIO
+            .replace("= 6.20 ", "= 6,20 ")
+            .replace("crew =", "crw ="),
+    );
+    assert_snapshot!(program.run(&["takeoff", "broken.toml"]));
+}
+
+#[test]
+fn what_an_estimate_lacks_is_named() {
+    let program = Program::new();
+    program.file("studio.toml", STUDIO);
+    assert_snapshot!(program.run(&["estimate", "studio.toml", "--on", "1999-01-01"]));
+}
+
+#[test]
+fn what_a_job_names_and_is_not_there_is_told_at_its_line() {
+    let program = Program::new();
+    program.file("studio.toml", &STUDIO.replace("house-cob", "none"));
+    assert_snapshot!(program.run(&["estimate", "studio.toml", "--on", "2026-05-01"]));
+}
+
+#[test]
+fn what_is_not_there_is_told_with_where_to_look() {
+    let program = Program::new();
+    assert_snapshot!("no_job", program.run(&["job", "show", "nowhere"]));
+    assert_snapshot!("no_region", program.run(&["region", "show", "nowhere"]));
+    assert_snapshot!("no_file", program.run(&["takeoff", "nowhere.toml"]));
+}
+
+#[test]
+fn fields_with_faults_are_told_as_the_flags_that_give_them() {
+    let program = Program::new();
+    assert_snapshot!(program.run(&[
+        "region",
+        "create",
+        "west",
+        "--currency-code",
+        "XYZ",
+        "--tax-percent",
+        "190"
+    ]));
+}
+
+#[test]
+fn a_change_that_somebody_else_made_first_has_a_code_of_its_own() {
+    let program = Program::new();
+    assert_snapshot!(program.run(&[
+        "region",
+        "update",
+        "west",
+        "--profit-percent",
+        "12",
+        "--etag",
+        "stale"
+    ]));
+}
+
+#[test]
+fn a_token_that_is_not_taken_or_not_there() {
+    let program = Program::new();
+    let mut wrong = program.command(&["region", "list"]);
+    assert_snapshot!(
+        "wrong_token",
+        program.said(wrong.env("HOD_TOKEN", "hod_other"))
+    );
+    let mut none = program.command(&["region", "list"]);
+    let none = none
+        .env_remove("HOD_TOKEN")
+        .env("HOD_DATA", program.folder.path());
+    assert_snapshot!("no_token", program.said(none));
+}
+
+#[test]
+fn the_owners_token_is_found_in_the_data_folder() {
+    let program = Program::new();
+    program.file("owner-token", "hod_stand-in\n");
+    let mut command = program.command(&["region", "list"]);
+    let command = command
+        .env_remove("HOD_TOKEN")
+        .env("HOD_DATA", program.folder.path());
+    assert_eq!(program.said(command).code, 0);
+}
+
+#[test]
+fn a_server_that_is_not_there() {
+    let program = Program::new();
+    program
+        .file("studio.toml", STUDIO)
+        .file("broken.toml", "name = 3");
+    let run = |arguments: &[&str]| {
+        let mut command = bare(arguments, program.folder.path());
+        // Port 1 is one that nothing listens on.
+        program.said(command.env("HOD_SERVER", "127.0.0.1:1"))
+    };
+    assert_snapshot!("no_server", run(&["takeoff", "studio.toml"]));
+    assert_snapshot!(
+        "no_server_and_a_broken_file",
+        run(&["takeoff", "studio.toml", "broken.toml"])
+    );
+    assert_eq!(
+        run(&["job", "check", "studio.toml"]).code,
+        0,
+        "a check of the writing asks no server"
+    );
+    let mut far = bare(&["region", "list"], program.folder.path());
+    assert_snapshot!(
+        "a_server_elsewhere",
+        program.said(far.env("HOD_SERVER", "192.0.2.1:7370"))
+    );
+}
+
+#[test]
+fn what_the_command_line_does_not_know() {
+    let program = Program::new();
+    assert_snapshot!("unknown_command", program.run(&["takeof", "studio.toml"]));
+    assert_snapshot!(
+        "unknown_flag",
+        program.run(&["takeoff", "studio.toml", "--lift"])
+    );
+    assert_snapshot!("no_date", program.run(&["estimate", "studio.toml"]));
+    assert_snapshot!(
+        "unknown_word",
+        program.run(&[
+            "price",
+            "set",
+            "west",
+            "sand",
+            "--unit-price",
+            "1",
+            "--unit",
+            "yard",
+            "--start-date",
+            "2026-01-01"
+        ])
+    );
+    assert_snapshot!(
+        "nothing_to_change",
+        program.run(&["region", "update", "west"])
+    );
+    assert_snapshot!("half_a_name", program.run(&["price", "show", "p1"]));
+    assert_snapshot!(
+        "keeping_a_file",
+        program.run(&["estimate", "studio.toml", "--on", "2026-05-01", "--keep"])
+    );
+}
+
+#[test]
+fn a_bar_and_colour_are_for_a_terminal_alone() {
+    let program = Program::new();
+    program.file("studio.toml", STUDIO);
+    let said = program.run(&["takeoff", "studio.toml", "studio.toml", "nowhere.toml"]);
+    assert!(!said.talk.contains('\u{1b}'), "{said}");
+    assert!(!said.answer.contains('\u{1b}'), "{said}");
+}

@@ -1,0 +1,313 @@
+//! Made-up answers, of the size of a small studio and with every part of the contract in them.
+
+use hod_wire::v1::{
+    Basis, BasisTerm, BuildUp, Estimate, EstimateLine, EstimateTotals, Joint, LabourLine, Lift,
+    LineKind, ListVersion, Price, ProfitBasis, Region, Rounding, Takeoff, TakeoffTotals, Task,
+    TaxBasis, Unit, WallTakeoff,
+};
+
+fn term(joint: Joint, value: &str, unit: Unit, label: &str, source: &str) -> BasisTerm {
+    BasisTerm {
+        joint: joint.into(),
+        value: value.into(),
+        unit: unit.into(),
+        label: label.into(),
+        source: source.into(),
+    }
+}
+
+fn basis(terms: Vec<BasisTerm>, rounding: &str) -> Option<Basis> {
+    Some(Basis {
+        terms,
+        rounding: rounding.into(),
+    })
+}
+
+fn lift(number: i32, from: &str, to: &str, volume: &str, batches: Option<i32>) -> Lift {
+    Lift {
+        number,
+        from_m: from.into(),
+        to_m: to.into(),
+        volume_m3: volume.into(),
+        batch_count: batches,
+    }
+}
+
+fn south(has_mix: bool) -> WallTakeoff {
+    let batches = |count| has_mix.then_some(count);
+    WallTakeoff {
+        id: "south".into(),
+        gross_volume_m3: "6.324".into(),
+        opening_volume_m3: "0.7725".into(),
+        net_volume_m3: "5.5515".into(),
+        placed_volume_m3: "6.1545".into(),
+        inner_face_m2: "11.28".into(),
+        outer_face_m2: "12.840005".into(),
+        reveal_m2: "2.095".into(),
+        lifts: vec![
+            lift(1, "0", "0.45", "1.201125", batches(30)),
+            lift(2, "0.45", "0.9", "1.183", batches(29)),
+        ],
+        length_m: "6.2".into(),
+        plan_area_m2: "2.79".into(),
+        basis: basis(
+            vec![
+                term(Joint::Start, "6.2", Unit::M, "length", ""),
+                term(Joint::Times, "2.4", Unit::M, "height", ""),
+                term(Joint::Times, "0.425", Unit::M, "mean thickness", ""),
+                term(Joint::Less, "0.7725", Unit::M3, "opening door", ""),
+            ],
+            "",
+        ),
+    }
+}
+
+fn east(has_mix: bool) -> WallTakeoff {
+    WallTakeoff {
+        id: "east".into(),
+        gross_volume_m3: "4.08".into(),
+        opening_volume_m3: "0".into(),
+        net_volume_m3: "4.08".into(),
+        placed_volume_m3: "4.56".into(),
+        inner_face_m2: "9.6".into(),
+        outer_face_m2: "9.6".into(),
+        reveal_m2: "0".into(),
+        lifts: vec![lift(1, "0", "0.45", "0.8775", has_mix.then_some(22))],
+        length_m: "4".into(),
+        plan_area_m2: "1.8".into(),
+        basis: None,
+    }
+}
+
+fn totals(batch_count: Option<i32>) -> TakeoffTotals {
+    TakeoffTotals {
+        gross_volume_m3: "10.404".into(),
+        opening_volume_m3: "0.7725".into(),
+        net_volume_m3: "9.6315".into(),
+        placed_volume_m3: "10.7145".into(),
+        inner_face_m2: "20.88".into(),
+        outer_face_m2: "22.440005".into(),
+        reveal_m2: "2.095".into(),
+        length_m: "10.2".into(),
+        plan_area_m2: "4.59".into(),
+        batch_count,
+    }
+}
+
+pub fn takeoff(has_mix: bool) -> Takeoff {
+    let batch_basis = basis(
+        vec![
+            term(Joint::Start, "10.7145", Unit::M3, "placed volume", ""),
+            term(
+                Joint::PlusPercent,
+                "5",
+                Unit::Percent,
+                "waste",
+                "mixes/house-cob",
+            ),
+            term(
+                Joint::Over,
+                "0.042",
+                Unit::M3,
+                "batch yield",
+                "mixes/house-cob",
+            ),
+        ],
+        "up to a whole batch",
+    );
+    Takeoff {
+        walls: vec![south(has_mix), east(has_mix)],
+        totals: Some(totals(has_mix.then_some(268))),
+        batch_basis: batch_basis.filter(|_| has_mix),
+    }
+}
+
+fn line(
+    kind: LineKind,
+    item: &str,
+    quantity: (&str, Unit),
+    money: (&str, &str),
+    basis: Option<Basis>,
+) -> EstimateLine {
+    EstimateLine {
+        kind: kind.into(),
+        item: item.into(),
+        quantity: quantity.0.into(),
+        unit: quantity.1.into(),
+        unit_price: money.0.into(),
+        amount: money.1.into(),
+        basis,
+        ..EstimateLine::default()
+    }
+}
+
+fn hours(task: Task, grade: &str, hours: &str, amount: &str) -> LabourLine {
+    LabourLine {
+        task: task.into(),
+        grade: grade.into(),
+        hours: hours.into(),
+        amount: amount.into(),
+    }
+}
+
+fn lines() -> Vec<EstimateLine> {
+    let sand = basis(
+        vec![
+            term(Joint::Start, "268", Unit::Batch, "batches", ""),
+            term(Joint::Times, "30", Unit::L, "sharp sand", "mixes/house-cob"),
+            term(
+                Joint::Times,
+                "0.0015",
+                Unit::T,
+                "loose mass of a litre",
+                "materials/sharp-sand",
+            ),
+        ],
+        "to 0.01",
+    );
+    let overhead = basis(
+        vec![
+            term(Joint::Start, "318.47", Unit::Money, "material", ""),
+            term(Joint::Plus, "2847.25", Unit::Money, "labour", ""),
+            term(
+                Joint::PercentOf,
+                "8",
+                Unit::Percent,
+                "site overhead",
+                "regions/west",
+            ),
+        ],
+        "to 0.01",
+    );
+    vec![
+        line(
+            LineKind::Material,
+            "Subsoil, dug on the site",
+            ("8.04", Unit::M3),
+            ("", "0.00"),
+            None,
+        ),
+        line(
+            LineKind::Material,
+            "Sharp sand",
+            ("12.06", Unit::T),
+            ("26.40", "318.47"),
+            sand,
+        ),
+        line(
+            LineKind::Labour,
+            "mix, practised",
+            ("93.8", Unit::H),
+            ("24.96", "2341.25"),
+            None,
+        ),
+        line(
+            LineKind::Labour,
+            "mix, lead",
+            ("16.47", Unit::H),
+            ("30.72", "506.00"),
+            None,
+        ),
+        line(
+            LineKind::Overhead,
+            "Site overhead 8 %",
+            ("1", Unit::Number),
+            ("", "253.26"),
+            overhead,
+        ),
+        line(
+            LineKind::Tax,
+            "Value added tax 21 %",
+            ("1", Unit::Number),
+            ("", "717.99"),
+            None,
+        ),
+    ]
+}
+
+pub fn estimate(price_date: &str) -> Estimate {
+    Estimate {
+        display_name: "Kept studio".into(),
+        site: "sites/long-acre".into(),
+        region: "regions/west".into(),
+        price_date: price_date.into(),
+        currency_code: "EUR".into(),
+        lines: lines(),
+        labour: vec![
+            hours(Task::SetUp, "lead", "4", "122.88"),
+            hours(Task::Mix, "practised", "89.8", "2241.41"),
+            hours(Task::Mix, "lead", "12.47", "383.12"),
+            hours(Task::Pare, "practised", "4", "99.84"),
+        ],
+        totals: Some(EstimateTotals {
+            material: "318.47".into(),
+            labour: "2847.25".into(),
+            equipment: "0.00".into(),
+            other: "0.00".into(),
+            overhead: "253.26".into(),
+            contingency: "0.00".into(),
+            profit: "0.00".into(),
+            tax: "717.99".into(),
+            total: "4136.97".into(),
+        }),
+        batch_count: 268,
+        takeoff: Some(totals(Some(268))),
+        list_versions: vec![
+            ListVersion {
+                region: "regions/west".into(),
+                version: 12,
+            },
+            ListVersion {
+                region: "regions/land".into(),
+                version: 3,
+            },
+        ],
+        inputs: vec!["mixes/house-cob@3".into(), "crews/practised@1".into()],
+        engine_version: "0.1.0".into(),
+        ..Estimate::default()
+    }
+}
+
+pub fn regions() -> Vec<Region> {
+    let region = |id: &str, name: &str, parent: &str| Region {
+        name: format!("regions/{id}"),
+        display_name: name.into(),
+        parent_region: parent.into(),
+        currency_code: "EUR".into(),
+        rounding: Rounding::HalfAwayFromZero.into(),
+        build_up: Some(BuildUp {
+            site_overhead_percent: "8".into(),
+            tax_percent: "21".into(),
+            tax_basis: TaxBasis::Invoice.into(),
+            profit_basis: ProfitBasis::MarkupOnCost.into(),
+            ..BuildUp::default()
+        }),
+        list_version: 12,
+        etag: "\"7\"".into(),
+        ..Region::default()
+    };
+    vec![
+        region("hills", "The Hills", "regions/land"),
+        region("land", "The Land", ""),
+        region("west", "=West, \"the far one\"", "regions/land"),
+    ]
+}
+
+pub fn prices() -> Vec<Price> {
+    let price = |id: &str, material: &str, unit_price: &str, unit: Unit, end: &str| Price {
+        name: format!("regions/west/prices/{id}"),
+        material: format!("materials/{material}"),
+        unit_price: unit_price.into(),
+        unit: unit.into(),
+        currency_code: "EUR".into(),
+        start_date: "2026-01-01".into(),
+        end_date: end.into(),
+        supplier: "-Mill quarry".into(),
+        list_version: 3,
+        ..Price::default()
+    };
+    vec![
+        price("p1", "sharp-sand", "26.40", Unit::T, "2026-06-30"),
+        price("p2", "straw-bale", "3.6", Unit::Bale, ""),
+    ]
+}
