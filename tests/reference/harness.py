@@ -24,10 +24,11 @@ FILES_PER_CALL = 60
 
 
 class Server:
-    """A running `hod-server` with data of its own."""
+    """A running `hod-server`, with data of its own unless it is given some, which it then leaves."""
 
-    def __init__(self, folder: Path):
-        self.data = data_folder()
+    def __init__(self, folder: Path, data: Path | None = None):
+        self.owns_data = data is None
+        self.data = data or data_folder()
         self.log = (folder / "server.log").open("w")
         environment = outside_settings() | {"HOD_LISTEN": "127.0.0.1:0", "HOD_DATA": str(self.data)}
         self.process = subprocess.Popen(
@@ -69,7 +70,8 @@ class Server:
                 self.process.kill()
                 self.process.wait()
         self.log.close()
-        shutil.rmtree(self.data, ignore_errors=True)
+        if self.owns_data:
+            shutil.rmtree(self.data, ignore_errors=True)
 
 
 def data_folder() -> Path:
