@@ -9,6 +9,9 @@ use crate::region::{Profit, Region, TaxBasis};
 use crate::text::Text;
 use crate::unit::Unit;
 
+/// How many lines the build-up has: two overheads, contingency, profit and tax.
+pub(crate) const STEPS: usize = 5;
+
 /// The lines from direct cost to price, for the lines of direct cost; `None` on overflow.
 ///
 /// ```text
@@ -85,7 +88,7 @@ impl<'a> Steps<'a> {
             region,
             source,
             before,
-            lines: Vec::with_capacity(5),
+            lines: Vec::with_capacity(STEPS),
         })
     }
 

@@ -10,7 +10,7 @@ use self::material::PricedMaterial;
 use self::price_chain::{LoadedRate, PriceChain};
 use self::tasks::ChosenTask;
 use crate::basis::{Basis, Joint, Term};
-use crate::build_up::build_up;
+use crate::build_up::{STEPS, build_up};
 use crate::fault::{Fault, collect, too_large};
 use crate::id::{CrewId, Grade, Method, MixId, SiteId};
 use crate::job::Job;
@@ -210,7 +210,13 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
     let named = collect(&mut faults, named(job));
     let takeoff = collect(&mut faults, takeoff::measure(job, Some(&inputs.recipe)));
     let crew = format!("crews/{}", inputs.crew.id);
-    faults.extend(inputs.crew.faults().into_iter().map(|fault| fault.about(&crew)));
+    faults.extend(
+        inputs
+            .crew
+            .faults()
+            .into_iter()
+            .map(|fault| fault.about(&crew)),
+    );
     let chain = PriceChain::of(inputs, &mut faults);
     let prices = chain.prices(&inputs.recipe, &mut faults);
     let tasks = named
@@ -243,46 +249,69 @@ struct Priced<'a> {
 
 impl Priced<'_> {
     fn estimate(&self, job: &Job, takeoff: Takeoff) -> Result<Estimate, Fault> {
+        let Inputs {
+            recipe, site, crew, ..
+        } = self.inputs;
         let batch_count = takeoff.batches.as_ref().map_or(0, |batches| batches.count);
         let batches = Term::new(Joint::Start, batch_count.into(), Unit::Batch, "batches", "");
-        let mut lines = Vec::with_capacity(48);
-        for priced in &self.prices {
-            let line = priced.line(&batches, self.region);
-            lines.push(
-                line.ok_or_else(|| too_large(&format!("the line of {}", priced.material.id)))?,
-            );
-        }
+        let labour_lines = self.tasks.len() * crew.make_up.len();
+        let mut lines = Vec::with_capacity(self.prices.len() + labour_lines + STEPS);
+        self.add_material(&batches, &mut lines)?;
         let drivers = Drivers {
             walls: &job.walls,
             takeoff: &takeoff,
-            recipe: &self.inputs.recipe,
-            site: &self.inputs.site,
+            recipe,
+            site,
             batches,
         };
-        let mut labour = Vec::with_capacity(32);
-        for chosen in &self.tasks {
-            let hours = labour::hours(chosen, &drivers, &self.inputs.crew)
-                .ok_or_else(|| too_large(&format!("the hours to {}", chosen.task.word())))?;
-            for graded in hours {
-                let line = graded.line(chosen.task, &self.rates, self.region);
-                let (line, summary) =
-                    line.ok_or_else(|| too_large(&format!("the pay to {}", chosen.task.word())))?;
-                lines.push(line);
-                labour.push(summary);
-            }
-        }
+        let mut labour = Vec::with_capacity(labour_lines);
+        self.add_labour(&drivers, &mut lines, &mut labour)?;
         let overflow = || too_large("the price of the job");
         let steps = build_up(self.region, &lines).ok_or_else(overflow)?;
         lines.extend(steps);
-        let totals = Totals::of(self.region.currency, &lines).ok_or_else(overflow)?;
+        let currency = self.region.currency;
+        let totals = Totals::of(currency, &lines).ok_or_else(overflow)?;
         Ok(Estimate {
-            currency: self.region.currency,
+            currency,
             takeoff,
             lines,
             labour,
             totals,
             batch_count,
         })
+    }
+
+    fn add_material(&self, batches: &Term, lines: &mut Vec<Line>) -> Result<(), Fault> {
+        for priced in &self.prices {
+            let line = priced.line(batches, self.region);
+            lines.push(
+                line.ok_or_else(|| too_large(&format!("the line of {}", priced.material.id)))?,
+            );
+        }
+        Ok(())
+    }
+
+    fn add_labour(
+        &self,
+        drivers: &Drivers,
+        lines: &mut Vec<Line>,
+        labour: &mut Vec<LabourLine>,
+    ) -> Result<(), Fault> {
+        let crew = &self.inputs.crew;
+        let crew_source = Text::from(format!("crews/{}", crew.id));
+        for ChosenTask { task, constants } in &self.tasks {
+            let overflow = || too_large(&format!("the work to {}", task.word()));
+            for graded in
+                labour::hours(constants, drivers, crew, &crew_source).ok_or_else(overflow)?
+            {
+                let (line, summary) = graded
+                    .line(*task, &self.rates, self.region)
+                    .ok_or_else(overflow)?;
+                lines.push(line);
+                labour.push(summary);
+            }
+        }
+        Ok(())
     }
 }
 

@@ -84,7 +84,11 @@ pub fn split(total: Decimal, weights: &[Decimal], places: u32) -> Option<Vec<Dec
 
 /// How many units of the last of `places` a value (zero or more) holds; `None` if it is not a whole number of them.
 fn whole_units(value: Decimal, places: u32) -> Option<u128> {
-    let value = value.normalize();
+    let value = if places < value.scale() {
+        value.normalize()
+    } else {
+        value
+    };
     let mantissa = u128::try_from(value.mantissa()).ok()?;
     mantissa.checked_mul(10_u128.checked_pow(places.checked_sub(value.scale())?)?)
 }
@@ -131,7 +135,8 @@ const WHOLE_MAX: u128 = u128::MAX / 3;
 /// `weight` is at most `whole`, and `whole` at most [`WHOLE_MAX`].
 fn part_of(units: u128, weight: u128, whole: u128) -> (u128, u128) {
     if let Some(product) = units.checked_mul(weight) {
-        return (product / whole, product % whole);
+        let quotient = product / whole;
+        return (quotient, product - quotient * whole);
     }
     // Long division in base two: bring down one bit of `units` at a time, as one brings down digits on paper.
     let (mut quotient, mut remainder) = (0_u128, 0_u128);

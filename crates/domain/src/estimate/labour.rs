@@ -5,7 +5,6 @@ use hod_units::{Decimal, Hours, Money, Rounding, round, split};
 use rust_decimal::dec;
 
 use super::price_chain::LoadedRate;
-use super::tasks::ChosenTask;
 use super::{LabourLine, Line, LineKind};
 use crate::basis::{Basis, Joint, Term};
 use crate::geometry::WallDrawing;
@@ -101,6 +100,9 @@ fn drawn(value: Decimal, unit: Unit, label: &'static str) -> Basis {
 /// A grade's hours of a task.
 pub(super) struct GradedHours {
     grade: Grade,
+    /// Not rounded, as the basis comes to.
+    exact: Decimal,
+    /// As shown.
     hours: Decimal,
     basis: Basis,
 }
@@ -108,33 +110,31 @@ pub(super) struct GradedHours {
 /// The hours of a task by grade, in the order in which its constants name them; none when they come to nothing.
 /// `None` on overflow.
 pub(super) fn hours(
-    chosen: &ChosenTask,
+    constants: &[&LabourConstant],
     drivers: &Drivers,
     crew: &Crew,
+    crew_source: &Text,
 ) -> Option<Vec<GradedHours>> {
-    let crew_source = Text::from(format!("crews/{}", crew.id));
     let mut by_grade: Vec<GradedHours> = Vec::with_capacity(crew.make_up.len());
-    for constant in &chosen.constants {
-        let count = drivers.count(constant.driver)?;
-        if !count.work()?.is_zero() && !constant.likely.is_zero() {
-            share_out(constant, &count, crew, &crew_source, &mut by_grade);
-        }
+    for constant in constants {
+        share_out(
+            constant,
+            drivers.count(constant.driver)?,
+            crew,
+            crew_source,
+            &mut by_grade,
+        )?;
     }
-    let exact = by_grade
+    let sum = by_grade
         .iter()
-        .map(|graded| graded.basis.work())
-        .collect::<Option<Vec<Decimal>>>()?;
-    let sum = exact
-        .iter()
-        .try_fold(Decimal::ZERO, |sum, hours| sum.checked_add(*hours))?;
+        .try_fold(Decimal::ZERO, |sum, graded| sum.checked_add(graded.exact))?;
     let whole = round(sum, HOUR_PLACES, Rounding::HalfAwayFromZero);
     if whole.is_zero() {
         return Some(Vec::new());
     }
-    let weights: Vec<Decimal> = exact
-        .into_iter()
-        .map(|hours| round(hours, WEIGHT_PLACES, Rounding::HalfAwayFromZero))
-        .collect();
+    let weight =
+        |graded: &GradedHours| round(graded.exact, WEIGHT_PLACES, Rounding::HalfAwayFromZero);
+    let weights: Vec<Decimal> = by_grade.iter().map(weight).collect();
     for (graded, hours) in by_grade
         .iter_mut()
         .zip(split(whole, &weights, HOUR_PLACES)?)
@@ -145,59 +145,71 @@ pub(super) fn hours(
 }
 
 /// Adds a constant's hours to each grade that does them: count x hours x the crew's factor x the grade's share.
+/// `None` on overflow.
 fn share_out(
     constant: &LabourConstant,
-    count: &Basis,
+    count: Basis,
     crew: &Crew,
     crew_source: &Text,
     by_grade: &mut Vec<GradedHours>,
-) {
-    let source = Text::from(format!("labourConstants/{}", constant.id));
+) -> Option<()> {
+    let source = Text::from(["labourConstants/", constant.id.as_str()].concat());
+    let hours = count.carried_on(&[
+        Term::new(
+            Joint::Times,
+            constant.likely.hours(),
+            Unit::H,
+            hours_to(constant.driver),
+            &source,
+        ),
+        Term::new(
+            Joint::Times,
+            crew.hours_factor,
+            Unit::Number,
+            "times a practised crew's hours",
+            crew_source,
+        ),
+    ]);
+    let worked = hours.work()?;
+    if worked.is_zero() {
+        return Some(());
+    }
     let made_up_by = if constant.make_up.is_empty() {
         crew_source
     } else {
         &source
     };
-    let likely = Term::new(
-        Joint::Times,
-        constant.likely.hours(),
-        Unit::H,
-        hours_to(constant.driver),
-        &source,
-    );
-    let factor = Term::new(
-        Joint::Times,
-        crew.hours_factor,
-        Unit::Number,
-        "times a practised crew's hours",
-        crew_source,
-    );
     for share in constant
         .done_by(crew)
         .iter()
         .filter(|share| share.share.is_positive())
     {
+        let exact = worked.checked_mul(share.share.fraction())?;
         let percent = share.share.percent();
-        let share_of = Term::new(
+        let basis = hours.carried_on(&[Term::new(
             Joint::PercentOf,
             percent,
             Unit::Percent,
             "share of the hours",
             made_up_by,
-        );
-        let basis = count.carried_on(&[likely.clone(), factor.clone(), share_of]);
+        )]);
         match by_grade
             .iter_mut()
             .find(|graded| graded.grade == share.grade)
         {
-            Some(graded) => graded.basis.terms.extend(basis.terms),
+            Some(graded) => {
+                graded.exact = graded.exact.checked_add(exact)?;
+                graded.basis.terms.extend(basis.terms);
+            }
             None => by_grade.push(GradedHours {
                 grade: share.grade.clone(),
+                exact,
                 hours: Decimal::ZERO,
                 basis: basis.to("to 0.01 h, so that the grades add up to the task"),
             }),
         }
     }
+    Some(())
 }
 
 /// What one unit of a driver takes, in words.
@@ -227,6 +239,7 @@ impl GradedHours {
             grade,
             hours,
             basis,
+            ..
         } = self;
         let rate = rates.iter().find(|rate| rate.grade == grade)?;
         let amount = Money::new(rate.amount, region.currency)

@@ -160,9 +160,14 @@ impl<'a> PriceChain<'a> {
         crew: &Crew,
         faults: &mut Vec<Fault>,
     ) -> Vec<LoadedRate> {
-        let mut grades: Vec<&Grade> = Vec::new();
         let constants = tasks.iter().flat_map(|chosen| &chosen.constants);
-        for share in constants.flat_map(|constant| constant.done_by(crew)) {
+        let own = constants.clone().flat_map(|constant| &constant.make_up);
+        let is_by_crew = constants
+            .clone()
+            .any(|constant| constant.make_up.is_empty());
+        let by_crew = crew.make_up.iter().filter(|_| is_by_crew);
+        let mut grades: Vec<&Grade> = Vec::with_capacity(crew.make_up.len());
+        for share in by_crew.chain(own) {
             if share.share.is_positive() && !grades.contains(&&share.grade) {
                 grades.push(&share.grade);
             }

@@ -33,15 +33,7 @@ pub(super) fn choose<'a>(
         if inputs.recipe.dug_loose().terms.is_empty() {
             faults.extend(counting_nothing(&constants, inputs));
         }
-        for constant in &constants {
-            let subject = format!("labourConstants/{}", constant.id);
-            faults.extend(
-                constant
-                    .faults()
-                    .into_iter()
-                    .map(|fault| fault.about(&subject)),
-            );
-        }
+        faults.extend(constants.iter().flat_map(|constant| faults_of(constant)));
         tasks.push(ChosenTask { task, constants });
     }
     tasks
@@ -94,6 +86,11 @@ fn no_constant(task: Task, mixing: &Method) -> Fault {
         "NO_LABOUR_CONSTANT",
         message,
     )
+}
+
+fn faults_of(constant: &LabourConstant) -> impl Iterator<Item = Fault> {
+    let about = |fault: Fault| fault.about(format!("labourConstants/{}", constant.id));
+    constant.faults().into_iter().map(about)
 }
 
 /// A fault for each constant that counts by what another already counts by.

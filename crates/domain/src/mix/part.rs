@@ -65,13 +65,25 @@ impl<'a> Part<'a> {
         ])
     }
 
-    /// Its volume in the bank, m3: loose over 1 + swell, since soil swells by a share of what it was.
-    pub fn bank(&self) -> Basis {
-        self.loose().carried_on(
-            &self
-                .material
-                .over_one_and(self.material.swell.fraction(), "1 + swell"),
-        )
+    /// Its loose volume as one figure, m3, for what counts soil by the cubic metre. `None` on overflow.
+    pub fn dug_loose(&self) -> Option<Basis> {
+        let volume = self.loose().work()?;
+        let label = format!("loose {} in a batch", self.material.id);
+        Some(Basis::of([Term::new(
+            Joint::Start,
+            volume,
+            Unit::M3,
+            label,
+            &self.source,
+        )]))
+    }
+
+    /// What that was in the bank, m3: loose over 1 + swell, since soil swells by a share of what it was.
+    pub fn dug_bank(&self) -> Option<Basis> {
+        let swell = self
+            .material
+            .over_one_and(self.material.swell.fraction(), "1 + swell");
+        Some(self.dug_loose()?.carried_on(&swell))
     }
 
     /// Its dry mass, kg: loose volume x loose dry density over 1 + bulking, since bulking is a share of the dry

@@ -35,15 +35,18 @@ impl Recipe {
         }
         let batch = Batch::of(&mix, &materials).map_err(|fault| vec![fault])?;
         let parts = Part::all(&mix, &materials);
-        let portions = portion::all(&mix, &materials, &parts, batch.yield_placed)
-            .ok_or_else(|| vec![too_large(&format!("a batch of mix {}", mix.id))])?;
+        let overflow = || vec![too_large(&format!("a batch of mix {}", mix.id))];
+        let portions =
+            portion::all(&mix, &materials, &parts, batch.yield_placed).ok_or_else(overflow)?;
         let dug = || {
             parts
                 .iter()
                 .filter(|part| part.material.supply == Supply::Site)
         };
-        let dug_loose = Basis::sum(dug().map(Part::loose));
-        let dug_bank = Basis::sum(dug().map(Part::bank));
+        let dug_loose: Option<Vec<Basis>> = dug().map(Part::dug_loose).collect();
+        let dug_bank: Option<Vec<Basis>> = dug().map(Part::dug_bank).collect();
+        let (dug_loose, dug_bank) = dug_loose.zip(dug_bank).ok_or_else(overflow)?;
+        let (dug_loose, dug_bank) = (Basis::sum(dug_loose), Basis::sum(dug_bank));
         Ok(Self {
             mix,
             materials,
