@@ -32,7 +32,7 @@ pub enum SoilCommand {
     #[command(
         before_help = "Example: hod soil create long-acre --method jar --sample-date 2026-04-11 --depth-m 0.6 --sand-mm 48 --silt-mm 21 --clay-mm 12"
     )]
-    Create(CreateSoil),
+    Create(Box<CreateSoil>),
 }
 
 /// A soil test to be recorded.

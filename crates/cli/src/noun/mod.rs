@@ -64,6 +64,8 @@ mod tests {
     use prost_types::FileDescriptorSet;
 
     use super::*;
+    use crate::output::Answer;
+    use crate::render::takeoff::TakeoffAnswer;
 
     /// The fields of a message, as the compiled contract has them.
     fn contract(message: &str) -> Vec<String> {
@@ -80,7 +82,10 @@ mod tests {
     }
 
     fn shown<T: Noun>() -> Vec<String> {
-        let json = serde_json::to_value(T::default().record()).unwrap();
+        keys(&serde_json::to_value(T::default().record()).unwrap())
+    }
+
+    fn keys(json: &serde_json::Value) -> Vec<String> {
         json.as_object().unwrap().keys().cloned().collect()
     }
 
@@ -97,5 +102,60 @@ mod tests {
         assert_eq!(shown::<v1::Region>(), contract("Region"));
         assert_eq!(shown::<v1::Site>(), contract("Site"));
         assert_eq!(shown::<v1::SoilTest>(), contract("SoilTest"));
+    }
+
+    #[test]
+    fn what_is_within_is_shown_in_full_too() {
+        let estimate = serde_json::to_value(
+            v1::Estimate {
+                lines: vec![v1::EstimateLine::default()],
+                labour: vec![v1::LabourLine::default()],
+                list_versions: vec![v1::ListVersion::default()],
+                ..v1::Estimate::default()
+            }
+            .record(),
+        )
+        .unwrap();
+        assert_eq!(keys(&estimate["lines"][0]), contract("EstimateLine"));
+        assert_eq!(keys(&estimate["labour"][0]), contract("LabourLine"));
+        assert_eq!(keys(&estimate["list_versions"][0]), contract("ListVersion"));
+        assert_eq!(keys(&estimate["totals"]), contract("EstimateTotals"));
+        assert_eq!(keys(&estimate["takeoff"]), contract("TakeoffTotals"));
+
+        let takeoff = TakeoffAnswer {
+            title: String::new(),
+            takeoff: v1::Takeoff {
+                walls: vec![v1::WallTakeoff {
+                    lifts: vec![v1::Lift::default()],
+                    ..v1::WallTakeoff::default()
+                }],
+                ..v1::Takeoff::default()
+            },
+            with_lifts: false,
+            with_basis: false,
+        };
+        let takeoff = serde_json::to_value(takeoff.record()).unwrap();
+        assert_eq!(keys(&takeoff), contract("Takeoff"));
+        assert_eq!(keys(&takeoff["walls"][0]), contract("WallTakeoff"));
+        assert_eq!(keys(&takeoff["walls"][0]["lifts"][0]), contract("Lift"));
+
+        let job = v1::Job {
+            walls: vec![v1::Wall {
+                openings: vec![v1::Opening::default()],
+                niches: vec![v1::Niche::default()],
+                inclusions: vec![v1::Inclusion::default()],
+                ..v1::Wall::default()
+            }],
+            ..v1::Job::default()
+        };
+        let job = serde_json::to_value(job.record()).unwrap();
+        let wall = &job["walls"][0];
+        assert_eq!(keys(wall), contract("Wall"));
+        assert_eq!(keys(&wall["openings"][0]), contract("Opening"));
+        assert_eq!(keys(&wall["niches"][0]), contract("Niche"));
+        assert_eq!(keys(&wall["inclusions"][0]), contract("Inclusion"));
+
+        let region = serde_json::to_value(v1::Region::default().record()).unwrap();
+        assert_eq!(keys(&region["build_up"]), contract("BuildUp"));
     }
 }

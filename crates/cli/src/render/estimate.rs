@@ -62,6 +62,7 @@ impl Answer for EstimateAnswer {
             "amount",
             "currency_code",
             "basis",
+            "price_source",
         ]
         .map(str::to_owned)
         .to_vec()
@@ -80,6 +81,7 @@ impl Answer for EstimateAnswer {
                 line.amount.clone(),
                 currency.clone(),
                 basis::words(line.basis.as_ref(), currency),
+                line.price_source.clone(),
             ]
         };
         self.estimate.lines.iter().map(row).collect()
@@ -146,9 +148,15 @@ impl EstimateAnswer {
             &money(&line.unit_price, &self.estimate.currency_code),
             &line.amount,
         ]);
+        if !self.with_basis {
+            return;
+        }
         let words = basis::words(line.basis.as_ref(), &self.estimate.currency_code);
-        if self.with_basis && !words.is_empty() {
+        if !words.is_empty() {
             table.note(&format!("= {words}"));
+        }
+        if !line.price_source.is_empty() {
+            table.note(&format!("at {}", line.price_source));
         }
     }
 
@@ -296,6 +304,7 @@ fn line_record(line: &EstimateLine, currency: &str) -> Record {
         .text("unit_price", &line.unit_price)
         .text("amount", &line.amount)
         .text("basis", &basis::words(line.basis.as_ref(), currency))
+        .text("price_source", &line.price_source)
 }
 
 fn labour_record(line: &LabourLine) -> Record {

@@ -179,7 +179,7 @@ fn lines() -> Vec<EstimateLine> {
         ],
         "to 0.01",
     );
-    vec![
+    let mut lines = vec![
         line(
             LineKind::Material,
             "Subsoil, dug on the site",
@@ -210,19 +210,21 @@ fn lines() -> Vec<EstimateLine> {
         ),
         line(
             LineKind::Overhead,
-            "Site overhead 8 %",
-            ("1", Unit::Number),
+            "site overhead",
+            ("8", Unit::Percent),
             ("", "253.26"),
             overhead,
         ),
         line(
             LineKind::Tax,
-            "Value added tax 21 %",
-            ("1", Unit::Number),
+            "Value added tax",
+            ("21", Unit::Percent),
             ("", "717.99"),
             None,
         ),
-    ]
+    ];
+    lines[1].price_source = "regions/west/prices/p1, 2026-01-01".into();
+    lines
 }
 
 pub fn estimate(price_date: &str) -> Estimate {
