@@ -1,0 +1,320 @@
+//! The main job through the real programs: from a job file to a priced estimate, as a firm would do it on its first
+//! day. The server runs on a private Postgres of its own; `hod` is the one that was built beside this test.
+#![allow(clippy::unwrap_used)]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use hod_testkit::server::{DataFolder, RunningServer};
+use rust_decimal::Decimal;
+use serde_json::Value;
+
+/// The variable that names the program to run; without it the one that was built beside the test is taken.
+const PROGRAM_VARIABLE: &str = "HOD_BIN";
+
+fn program() -> PathBuf {
+    if let Some(named) = std::env::var_os(PROGRAM_VARIABLE) {
+        return named.into();
+    }
+    let own = std::env::current_exe().unwrap();
+    let profile = own.ancestors().nth(2).unwrap();
+    profile.join("hod")
+}
+
+fn shared(path: &str) -> String {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    root.join("shared").join(path).to_str().unwrap().to_owned()
+}
+
+/// A firm with a server, and all that was typed and answered so far.
+struct Firm {
+    server: RunningServer,
+    data: PathBuf,
+    folder: tempfile::TempDir,
+    transcript: String,
+}
+
+/// What a call answered.
+#[must_use]
+struct Said {
+    answer: String,
+    talk: String,
+    code: i32,
+}
+
+impl Firm {
+    fn new(data: &DataFolder) -> Self {
+        Self {
+            server: RunningServer::on_data(data),
+            data: data.data(),
+            folder: tempfile::tempdir().unwrap(),
+            transcript: String::new(),
+        }
+    }
+
+    /// Runs `hod` with these words, in a cleared environment.
+    fn hod(&self, words: &[&str]) -> Said {
+        let output = Command::new(program())
+            .args(words)
+            .current_dir(self.folder.path())
+            .env_clear()
+            .env("HOD_SERVER", self.server.address().to_string())
+            .env("HOD_DATA", &self.data)
+            .stdin(Stdio::null())
+            .output()
+            .expect("hod is built: cargo build -p hod-cli");
+        Said {
+            answer: String::from_utf8(output.stdout).unwrap(),
+            talk: String::from_utf8(output.stderr).unwrap(),
+            code: output.status.code().unwrap(),
+        }
+    }
+
+    /// Runs a line as it would be typed and writes it down with its answer.
+    fn types(&mut self, line: &str) -> Said {
+        let words = words(line);
+        let said = self.hod(&words.iter().map(String::as_str).collect::<Vec<_>>());
+        self.transcript
+            .push_str(&format!("$ hod {line}\n{}{}", said.answer, said.talk));
+        if said.code != 0 {
+            self.transcript.push_str(&format!("(exit {})\n", said.code));
+        }
+        self.transcript.push('\n');
+        said
+    }
+
+    fn json(&self, words: &[&str]) -> Value {
+        let said = self.hod(&[words, &["--format", "json"]].concat());
+        assert_eq!(said.code, 0, "{words:?}: {}", said.talk);
+        serde_json::from_str(&said.answer).unwrap()
+    }
+
+    fn file(&self, name: &str, text: &str) {
+        std::fs::write(self.folder.path().join(name), text).unwrap();
+    }
+
+    /// A region with prices and rates, and a site in it.
+    fn opens(&mut self) {
+        for line in [
+            "region create west --display-name \"The West\" --currency-code EUR --site-overhead-percent 6 --firm-overhead-percent 12 --contingency-percent 8 --profit-percent 15 --profit-basis margin-on-price --tax-label VAT --tax-percent 21",
+            "price set west sharp-sand --id sand-1 --unit-price 26.40 --unit t --start-date 2026-01-01",
+            "price set west straw-bale --id straw-1 --unit-price 3.60 --unit bale --start-date 2026-01-01",
+            "labour-rate set west lead --id lead-1 --wage-per-hour 24.00 --burden-percent 28 --start-date 2026-01-01",
+            "labour-rate set west practised --id practised-1 --wage-per-hour 19.50 --burden-percent 28 --start-date 2026-01-01",
+            "labour-rate set west helper --id helper-1 --wage-per-hour 15.20 --burden-percent 28 --start-date 2026-01-01",
+            "site create long-acre --display-name \"Long Acre\" --region west --haul-distance-m 20",
+        ] {
+            assert_eq!(self.types(line).code, 0, "{}", self.transcript);
+        }
+    }
+}
+
+/// Splits a line at its blanks, but not within quotes.
+fn words(line: &str) -> Vec<String> {
+    line.split('"')
+        .enumerate()
+        .flat_map(|(index, part)| {
+            if index % 2 == 1 {
+                vec![part.to_owned()]
+            } else {
+                part.split_whitespace().map(str::to_owned).collect()
+            }
+        })
+        .collect()
+}
+
+fn amount(value: &Value) -> Decimal {
+    Decimal::from_str_exact(value.as_str().unwrap()).unwrap()
+}
+
+fn sum<'value>(values: impl IntoIterator<Item = &'value Value>) -> Decimal {
+    values.into_iter().map(amount).sum()
+}
+
+#[test]
+fn a_firm_prices_its_first_job() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    let studio = std::fs::read_to_string(shared("demo/jobs/long-acre-studio.toml")).unwrap();
+    firm.file("studio.toml", &studio);
+
+    assert_eq!(firm.types("job check studio.toml").code, 0);
+    // A takeoff needs no site, price or rate.
+    assert_eq!(firm.types("takeoff studio.toml").code, 0);
+    // An estimate names what it lacks.
+    assert_eq!(firm.types("estimate studio.toml --on 2026-05-01").code, 4);
+    firm.opens();
+    assert_eq!(firm.types("estimate studio.toml --on 2025-05-01").code, 4);
+    assert_eq!(firm.types("estimate studio.toml --on 2026-05-01").code, 0);
+    assert_eq!(firm.types("job add studio.toml --id studio").code, 0);
+    // A new price closes the old one, and the old date keeps its answer.
+    let before = firm.json(&["estimate", "studio", "--on", "2026-05-01"]);
+    let line =
+        "price set west sharp-sand --id sand-2 --unit-price 31.75 --unit t --start-date 2026-06-01";
+    assert_eq!(firm.types(line).code, 0);
+    assert_eq!(firm.types("price list west --material sharp-sand").code, 0);
+    assert_eq!(
+        firm.types("estimate studio --on 2026-06-01 --summary").code,
+        0
+    );
+    let after = firm.json(&["estimate", "studio", "--on", "2026-05-01"]);
+    assert_eq!(before["lines"], after["lines"]);
+    assert_eq!(before["totals"], after["totals"]);
+
+    insta::assert_snapshot!(
+        firm.transcript
+            .replace(&firm.server.address().to_string(), "SERVER")
+    );
+}
+
+#[test]
+fn the_lines_of_an_estimate_add_up_to_its_totals() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    firm.opens();
+    let studio = shared("demo/jobs/long-acre-studio.toml");
+    let estimate = firm.json(&["estimate", &studio, "--on", "2026-05-01"]);
+    let lines = estimate["lines"].as_array().unwrap();
+    let totals = estimate["totals"].as_object().unwrap();
+
+    for (kind, total) in totals.iter().filter(|(kind, _)| *kind != "total") {
+        let of_kind = lines.iter().filter(|line| line["kind"] == kind.as_str());
+        assert_eq!(
+            sum(of_kind.map(|line| &line["amount"])),
+            amount(total),
+            "{kind}"
+        );
+    }
+    assert_eq!(
+        sum(lines.iter().map(|line| &line["amount"])),
+        amount(&totals["total"])
+    );
+    let labour = estimate["labour"].as_array().unwrap();
+    assert_eq!(
+        sum(labour.iter().map(|line| &line["amount"])),
+        amount(&totals["labour"])
+    );
+    let hour_lines = lines.iter().filter(|line| line["unit"] == "h");
+    assert_eq!(
+        sum(labour.iter().map(|line| &line["hours"])),
+        sum(hour_lines.map(|line| &line["quantity"]))
+    );
+    for line in lines {
+        assert_ne!(
+            line["basis"],
+            Value::Null,
+            "a line without its working: {line}"
+        );
+    }
+
+    let takeoff = firm.json(&["takeoff", &studio]);
+    assert_eq!(takeoff["totals"]["batch_count"], estimate["batch_count"]);
+    for wall in takeoff["walls"].as_array().unwrap() {
+        let lifts = wall["lifts"].as_array().unwrap();
+        assert_eq!(
+            sum(lifts.iter().map(|lift| &lift["volume_m3"])),
+            amount(&wall["placed_volume_m3"])
+        );
+    }
+}
+
+#[test]
+fn a_kept_estimate_is_the_same_on_a_server_started_again() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    firm.opens();
+    let studio = shared("demo/jobs/long-acre-studio.toml");
+    let added = firm.hod(&["job", "add", &studio, "--id", "studio"]);
+    assert_eq!(added.code, 0, "{}", added.talk);
+    let kept = firm.hod(&[
+        "estimate",
+        "studio",
+        "--on",
+        "2026-05-01",
+        "--keep",
+        "--format",
+        "json",
+    ]);
+    let estimate: Value = serde_json::from_str(&kept.answer).unwrap();
+    let name = estimate["name"].as_str().unwrap().to_owned();
+    let inline = firm.hod(&[
+        "estimate",
+        &studio,
+        "--on",
+        "2026-05-01",
+        "--format",
+        "json",
+    ]);
+
+    let Firm { server, .. } = firm;
+    drop(server);
+    let firm = Firm::new(&data);
+
+    let shown = firm.hod(&["estimate", "show", &name, "--format", "json"]);
+    assert_eq!(shown.answer, kept.answer);
+    let again = firm.hod(&[
+        "estimate",
+        &studio,
+        "--on",
+        "2026-05-01",
+        "--format",
+        "json",
+    ]);
+    assert_eq!(again.answer, inline.answer);
+}
+
+#[test]
+fn all_faults_of_a_job_are_told_at_once_with_their_lines() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    let studio = std::fs::read_to_string(shared("demo/jobs/long-acre-studio.toml")).unwrap();
+    let broken = studio
+        .replacen("2.40", "99", 1)
+        .replace("width_m = 0.90", "width_m = 9.00")
+        .replace("\"corner:north\"", "\"corner:nort\"")
+        .replace("\"house-cob\"", "\"House Cob\"")
+        .replace("paring_mm = 25", "paring_mm = 900");
+    firm.file("broken.toml", &broken);
+    assert_eq!(firm.types("takeoff broken.toml").code, 3);
+    // The length of one wall is 100 mm out: the run does not close, and the gap is stated.
+    firm.file("gap.toml", &studio.replacen("6.20", "6.30", 1));
+    assert_eq!(firm.types("takeoff gap.toml").code, 3);
+    insta::assert_snapshot!(firm.transcript);
+}
+
+#[test]
+fn many_jobs_are_answered_in_one_stream_in_the_order_asked() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    firm.opens();
+    let studio = std::fs::read_to_string(shared("demo/jobs/long-acre-studio.toml")).unwrap();
+    let mut words = vec!["estimate".to_owned()];
+    for number in 0..40 {
+        let name = format!("job-{number}.toml");
+        let text = match number {
+            7 => studio.replacen("6.20", "6,20", 1),
+            13 => studio.replacen("6.20", "6.30", 1),
+            _ => studio.replace("Long Acre studio", &format!("Studio {number}")),
+        };
+        firm.file(&name, &text);
+        words.push(name);
+    }
+    words.extend(["--on", "2026-05-01", "--format", "jsonl"].map(str::to_owned));
+    let said = firm.hod(&words.iter().map(String::as_str).collect::<Vec<_>>());
+
+    assert_eq!(said.code, 3);
+    let answers: Vec<Value> = said
+        .answer
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    assert_eq!(answers.len(), 40);
+    for (number, answer) in answers.iter().enumerate() {
+        match number {
+            7 | 13 => assert_eq!(answer["input"], format!("job-{number}.toml").as_str()),
+            _ => assert_eq!(answer["display_name"], format!("Studio {number}").as_str()),
+        }
+    }
+    assert_eq!(answers[13]["reason"], "JOB_HAS_FAULTS");
+    assert_eq!(answers[0]["totals"], answers[39]["totals"]);
+}
