@@ -15,12 +15,12 @@ use crate::site::Site;
 use crate::takeoff::Takeoff;
 use crate::text::Text;
 use crate::unit::{Unit, round_up};
-use crate::work::{Crew, Driver, LabourConstant, Task};
+use crate::work::{Crew, Driver, GradeShare, LabourConstant, Task};
 
 /// Hours are shown to a hundredth.
 const HOUR_PLACES: u32 = 2;
 
-/// Shares are weighed to twelve places, so that the last digits of a division cannot move a hundredth of an hour.
+/// Where they must be, hours are weighed to twelve places, past which the last digit of a division stands.
 const WEIGHT_PLACES: u32 = 12;
 
 /// Soil is carried this far before carrying it further counts.
@@ -116,14 +116,12 @@ pub(super) fn hours(
     crew_source: &Text,
 ) -> Option<Vec<GradedHours>> {
     let mut by_grade: Vec<GradedHours> = Vec::with_capacity(crew.make_up.len());
+    let mut make_ups: Vec<&[GradeShare]> = Vec::with_capacity(constants.len());
     for constant in constants {
-        share_out(
-            constant,
-            drivers.count(constant.driver)?,
-            crew,
-            crew_source,
-            &mut by_grade,
-        )?;
+        let count = drivers.count(constant.driver)?;
+        if share_out(constant, count, crew, crew_source, &mut by_grade)? {
+            make_ups.push(constant.done_by(crew));
+        }
     }
     let sum = by_grade
         .iter()
@@ -132,9 +130,7 @@ pub(super) fn hours(
     if whole.is_zero() {
         return Some(Vec::new());
     }
-    let weight =
-        |graded: &GradedHours| round(graded.exact, WEIGHT_PLACES, Rounding::HalfAwayFromZero);
-    let weights: Vec<Decimal> = by_grade.iter().map(weight).collect();
+    let weights = weights(&make_ups, &by_grade);
     for (graded, hours) in by_grade
         .iter_mut()
         .zip(split(whole, &weights, HOUR_PLACES)?)
@@ -144,15 +140,30 @@ pub(super) fn hours(
     Some(by_grade)
 }
 
-/// Adds a constant's hours to each grade that does them: count x hours x the crew's factor x the grade's share.
-/// `None` on overflow.
+/// What the hours of a task are shared out by. Where all its constants are made up alike it is the make-up itself, which
+/// is exact: the last digit of hours that were divided would decide between equal remainders.
+fn weights(make_ups: &[&[GradeShare]], by_grade: &[GradedHours]) -> Vec<Decimal> {
+    let alike = make_ups
+        .first()
+        .filter(|first| make_ups.iter().all(|other| other == *first));
+    let weight = |graded: &GradedHours| {
+        let share = alike
+            .and_then(|make_up| make_up.iter().find(|share| share.grade == graded.grade))
+            .map(|share| share.share.fraction());
+        share.unwrap_or_else(|| round(graded.exact, WEIGHT_PLACES, Rounding::HalfAwayFromZero))
+    };
+    by_grade.iter().map(weight).collect()
+}
+
+/// Adds a constant's hours to each grade that does them: count x hours x the crew's factor x the grade's share. Says
+/// whether there were any; `None` on overflow.
 fn share_out(
     constant: &LabourConstant,
     count: Basis,
     crew: &Crew,
     crew_source: &Text,
     by_grade: &mut Vec<GradedHours>,
-) -> Option<()> {
+) -> Option<bool> {
     let source = Text::from(["labourConstants/", constant.id.as_str()].concat());
     let hours = count.carried_on(&[
         Term::new(
@@ -172,7 +183,7 @@ fn share_out(
     ]);
     let worked = hours.work()?;
     if worked.is_zero() {
-        return Some(());
+        return Some(false);
     }
     let made_up_by = if constant.make_up.is_empty() {
         crew_source
@@ -209,7 +220,7 @@ fn share_out(
             }),
         }
     }
-    Some(())
+    Some(true)
 }
 
 /// What one unit of a driver takes, in words.

@@ -263,3 +263,34 @@ fn a_grade_without_a_share_needs_no_rate() {
         estimated(&small_job(), &crate::sample::inputs())
     );
 }
+
+#[test]
+fn equal_remainders_go_to_the_earlier_grade_however_long_the_hours() {
+    // 33.68 h and a little: 33 % is 11.1144, 9 % 3.0312, 58 % 19.5344. Cut to 0.01 a step is left over, and lead and
+    // volunteer have 0.44 of a step each. The little, to twelve places, would give it to the volunteer.
+    let hours = dec!(33.6800000000013);
+    let mut inputs = with_constants(
+        Task::Place,
+        vec![constant("place", Task::Place, None, Driver::Job, hours)],
+    );
+    inputs.crew.hours_factor = Decimal::ONE;
+    inputs.crew.make_up = shares(&[
+        ("lead", dec!(33)),
+        ("helper", dec!(9)),
+        ("volunteer", dec!(58)),
+    ]);
+    inputs.lists[0].labour_rates.push(labour_rate(
+        "volunteer-26",
+        "volunteer",
+        dec!(0),
+        dec!(0),
+        "2026-01-01",
+    ));
+    let estimate = estimated(&small_job(), &inputs);
+    let placing = estimate
+        .labour
+        .iter()
+        .filter(|line| line.task == Task::Place);
+    let hours: Vec<Decimal> = placing.map(|line| line.hours.hours()).collect();
+    assert_eq!(hours, [dec!(11.12), dec!(3.03), dec!(19.53)]);
+}
