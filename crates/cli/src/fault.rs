@@ -162,6 +162,17 @@ impl Failure {
         self
     }
 
+    /// An answer that no server of ours gives: it names its reason with every refusal.
+    fn foreign(status: &Status) -> Self {
+        let told = format!(
+            "what answers there is not a server of hod's: {}",
+            status.message()
+        );
+        Self::plain(exit::NO_SERVER, told).hinting(
+            "see that HOD_SERVER is right, with https:// in front where the server encrypts",
+        )
+    }
+
     /// Faults that came as an answer of a stream and not as a status.
     pub fn answered(faults: hod_wire::v1::Faults) -> Self {
         let told = faults
@@ -198,11 +209,19 @@ impl From<Status> for Failure {
     fn from(status: Status) -> Self {
         let details = status.get_error_details();
         let reason = details.error_info().map_or("", |info| info.reason.as_str());
+        if reason.is_empty() && is_foreign(status.code()) {
+            return Self::foreign(&status);
+        }
         let mut failure = Self::new(code(&status, reason), faults(&status, &details));
         failure.hint = hint_of_reason(reason, &failure.faults).or_else(|| hint_of_code(&status));
         failure.reason = reason.to_owned();
         failure
     }
+}
+
+/// Codes that the connection makes up itself when what it hears is not the contract.
+fn is_foreign(code: Code) -> bool {
+    matches!(code, Code::Unknown | Code::Internal | Code::Unimplemented)
 }
 
 fn faults(status: &Status, details: &ErrorDetails) -> Vec<Fault> {

@@ -142,6 +142,24 @@ fn a_server_that_is_not_there() {
 }
 
 #[test]
+fn what_answers_and_is_no_server_of_ours() {
+    let program = Program::new();
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = listener.local_addr().unwrap().to_string();
+    let other = std::thread::spawn(move || {
+        let (mut stream, _) = listener.accept().unwrap();
+        // What a server that encrypts says to one who does not.
+        let alert = [0x15, 0x03, 0x03, 0x00, 0x02, 0x02, 0x46, 0, 0];
+        std::io::Write::write_all(&mut stream, &alert).unwrap();
+        // Open until the other side has had enough, so that it hears the alert and not the end.
+        std::io::copy(&mut stream, &mut std::io::sink()).ok();
+    });
+    let mut command = program.command(&["region", "list"]);
+    assert_snapshot!(program.said(command.env("HOD_SERVER", address)));
+    other.join().unwrap();
+}
+
+#[test]
 fn what_the_command_line_does_not_know() {
     let program = Program::new();
     assert_snapshot!("unknown_command", program.run(&["takeof", "studio.toml"]));
