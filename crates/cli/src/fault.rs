@@ -306,7 +306,9 @@ fn hint_of_reason(reason: &str, faults: &[Fault]) -> Option<String> {
 
 fn hint_of_code(status: &Status) -> Option<String> {
     let hint = match status.code() {
-        Code::Unavailable => "see how it is with `hod server status`".to_owned(),
+        Code::Unavailable => {
+            "see how it is with `hod server status`; where it encrypts, HOD_SERVER begins with https://".to_owned()
+        }
         Code::Unauthenticated | Code::PermissionDenied => {
             "set HOD_TOKEN, or HOD_DATA to the folder of the server whose owner you are".to_owned()
         }
