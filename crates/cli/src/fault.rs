@@ -169,7 +169,7 @@ impl Failure {
             status.message()
         );
         Self::plain(exit::NO_SERVER, told).hinting(
-            "see that HOD_SERVER is right, with https:// in front where the server encrypts",
+            "see that HOD_SERVER is right; where the server encrypts it begins with https://",
         )
     }
 
