@@ -25,8 +25,6 @@ NAMES = {
 # The fields of a region that are steps of its build-up.
 BUILD_UP = ("site_overhead_percent", "firm_overhead_percent", "contingency_percent", "profit_percent", "profit_basis",
             "tax_label", "tax_percent", "tax_basis")
-# The few keys of a file that the contract has another name for.
-FIELDS = {"from": "start_date"}
 JOB_FIELDS = {"name": "display_name", "wall": "walls", "opening": "openings", "niche": "niches", "inclusion": "inclusions"}
 
 
@@ -39,7 +37,7 @@ def read(path) -> dict:
 def told(value, key: str = ""):
     """A record, or a part of one, as the contract tells it."""
     if isinstance(value, dict):
-        return {FIELDS.get(name, name): told(part, name) for name, part in value.items()}
+        return {name: told(part, name) for name, part in value.items()}
     if isinstance(value, list):
         return [told(part) for part in value]
     if key in WORDS:

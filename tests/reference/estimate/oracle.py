@@ -143,9 +143,9 @@ def in_force(books: Books, records: list[dict], key: str, value: str, region: st
     """The record of the nearest region that has one on the day: the last that began on it or before, since a new one
     ends the old."""
     for name in chain(books, region):
-        begun = [one for one in records if one["region"] == name and one[key] == value and one["from"] <= date]
+        begun = [one for one in records if one["region"] == name and one[key] == value and one["start_date"] <= date]
         if begun:
-            return max(begun, key=lambda one: one["from"])
+            return max(begun, key=lambda one: one["start_date"])
     raise LookupError(f"nothing for {value} in {region} on {date}")
 
 

@@ -167,14 +167,14 @@ def prices(chance: random.Random, books: Books, name: str, places: int) -> None:
         for region in owner(chance, books, name):
             for day, price in from_dates(chance, min(places, 2) + chance.randint(0, 2), 0, 60):
                 books.prices.append({"region": region, "material": known, "unit_price": price,
-                                     "unit": material["purchase_unit"], "from": day})
+                                     "unit": material["purchase_unit"], "start_date": day})
 
 
 def rates(chance: random.Random, books: Books, name: str, places: int) -> None:
     for grade in ["lead", "practised", "helper", "volunteer"]:
         for region in owner(chance, books, name):
             for day, wage in from_dates(chance, min(places, 2), 3, 45):
-                rate = {"region": region, "grade": grade, "wage_per_hour": wage, "from": day}
+                rate = {"region": region, "grade": grade, "wage_per_hour": wage, "start_date": day}
                 if chance.random() < 0.8:
                     rate["burden_percent"] = figure(chance, 0, 60, chance.randint(0, 2))
                 books.rates.append(rate)

@@ -219,7 +219,7 @@ def test_a_price_comes_from_the_nearest_region_in_force(all_estimates):
             if line["kind"] == "LINE_KIND_MATERIAL" and by_name[line["item"]]["supply"] == "bought":
                 price = oracle.in_force(firm, firm.prices, "material", by_name[line["item"]]["id"], region, date)
                 assert line["price_source"].startswith(f"regions/{price['region']}/prices/"), (name, line)
-                assert price["from"] in line["price_source"], (name, line)
+                assert price["start_date"] in line["price_source"], (name, line)
 
 
 def test_the_starting_library_is_what_the_files_say(client, firm):
