@@ -5,6 +5,7 @@ use hod_domain::region::{Profit, TaxBasis};
 use hod_domain::soil::{SoilEvidence, SoilShares};
 use hod_domain::work::{Driver, Task};
 use hod_store::labour_rate::LabourRateFilter;
+use hod_store::library::{Library, load};
 use hod_store::price::PriceFilter;
 use hod_store::{
     crew, estimate, job, labour_constant, labour_rate, material, mix, price, region, site,
@@ -356,7 +357,7 @@ async fn a_job_is_read_byte_for_byte_and_found_by_its_site() {
         job::list(&mut session, Some(&site_id("long-acre")), None, 9)
             .await
             .unwrap(),
-        [hut.clone()]
+        std::slice::from_ref(&hut)
     );
     assert_eq!(
         job::list(&mut session, None, Some(&job_id("garden-wall")), 9)
@@ -438,5 +439,45 @@ async fn the_first_and_the_last_day_of_the_calendar_are_kept() {
     assert_eq!(
         first.value.in_force,
         DateRange::new(days[0].1, Some(days[1].1)).unwrap()
+    );
+}
+
+#[tokio::test]
+async fn the_starting_library_is_read_as_it_was_laid() {
+    let ground = Ground::new().await;
+    let mut session = ground.session().await;
+    let library = Library::read().unwrap();
+    load(&mut session).await.unwrap();
+    for each in &library.materials {
+        assert_eq!(
+            material::get(&mut session, &each.id).await.unwrap().value,
+            *each
+        );
+    }
+    for each in &library.mixes {
+        assert_eq!(mix::get(&mut session, &each.id).await.unwrap().value, *each);
+    }
+    for each in &library.crews {
+        assert_eq!(
+            crew::get(&mut session, &each.id).await.unwrap().value,
+            *each
+        );
+    }
+    for each in &library.labour_constants {
+        assert_eq!(
+            labour_constant::get(&mut session, &each.id)
+                .await
+                .unwrap()
+                .value,
+            *each
+        );
+    }
+    let kept = labour_constant::list(&mut session, None, None, 999)
+        .await
+        .unwrap();
+    assert_eq!(kept.len(), library.labour_constants.len());
+    assert!(
+        mix::get(&mut session, &mix_id("house-cob")).await.is_ok(),
+        "an empty firm gets a house cob"
     );
 }

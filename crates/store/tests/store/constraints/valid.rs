@@ -1,0 +1,248 @@
+//! Valid rows, one for each table, as SQL.
+
+/// Table, columns and values of a row that is there before each bad one is tried. `FIRM` is a uuid.
+#[rustfmt::skip]
+pub(super) const STANDING: &[Row] = &[
+    ("firm", &[("firm_id", FIRM), ("display_name", "'Barrow Down Walls'")]),
+    ("access_token", &[("token_sha256", SHA), ("firm_id", FIRM), ("role", "'owner'")]),
+    ("region", REGION),
+    ("region_list", &[("firm_id", FIRM), ("region_id", "'old'"), ("currency_code", "'EUR'"), ("version", "2")]),
+    ("material", MATERIAL),
+    ("price", PRICE),
+    ("labour_rate", LABOUR_RATE),
+    ("site", SITE),
+    ("soil_test", JAR),
+    ("mix", MIX),
+    ("mix_ingredient", MIX_INGREDIENT),
+    ("crew", CREW),
+    ("crew_grade", CREW_GRADE),
+    ("labour_constant", LABOUR_CONSTANT),
+    ("labour_constant_grade", LABOUR_CONSTANT_GRADE),
+    ("job", JOB),
+    ("estimate", ESTIMATE),
+    ("request", REQUEST),
+];
+
+/// A table, and the columns and values of a row.
+pub(super) type Row = (&'static str, &'static [(&'static str, &'static str)]);
+
+pub(super) const FIRM: &str = "'00000000-0000-4000-8000-000000000001'";
+pub(super) const SHA: &str = r"decode(repeat('0a', 32), 'hex')";
+
+#[rustfmt::skip]
+pub(super) const REGION: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("region_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("parent_region_id", "null"),
+    ("currency_code", "'EUR'"),
+    ("rounding", "'half-to-even'"),
+    ("site_overhead_percent", "100"),
+    ("firm_overhead_percent", "0"),
+    ("contingency_percent", "0.000000000001"),
+    ("profit_percent", "20"),
+    ("profit_basis", "'margin-on-price'"),
+    ("tax_label", "''"),
+    ("tax_percent", "0"),
+    ("tax_basis", "'line'"),
+    ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const MATERIAL: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("material_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("supply", "'bought'"),
+    ("purchase_unit", "'m3'"),
+    ("density_loose_kg_m3", "4000"),
+    ("bulking_percent", "60"),
+    ("swell_percent", "100"),
+    ("moisture_percent", "60"),
+    ("mass_per_unit_kg", "null"),
+    ("source", "'made up'"),
+    ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const PRICE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("region_id", "'old'"),
+    ("price_id", "'old'"),
+    ("version_in", "1"),
+    ("version_out", "null"),
+    ("material_id", "'old'"),
+    ("unit_price", "999999999"),
+    ("unit", "'m3'"),
+    ("in_force", "'[2026-01-01,2026-07-01)'"),
+    ("supplier", "''"),
+    ("source", "''"),
+];
+
+#[rustfmt::skip]
+pub(super) const LABOUR_RATE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("region_id", "'old'"),
+    ("labour_rate_id", "'old'"),
+    ("version_in", "1"),
+    ("version_out", "null"),
+    ("grade", "'lead'"),
+    ("wage_per_hour", "999999"),
+    ("burden_percent", "300"),
+    ("in_force", "'[2026-01-01,2026-07-01)'"),
+    ("source", "''"),
+];
+
+#[rustfmt::skip]
+pub(super) const SITE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("site_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("region_id", "'old'"),
+    ("haul_distance_m", "2000"),
+    ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const JAR: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("site_id", "'old'"),
+    ("soil_test_id", "'old'"),
+    ("method", "'jar'"),
+    ("sample_date", "'2199-12-31'"),
+    ("depth_m", "20"),
+    ("sand_mm", "1000"),
+    ("silt_mm", "0"),
+    ("clay_mm", "0"),
+    ("sand_percent", "null"),
+    ("silt_percent", "null"),
+    ("clay_percent", "null"),
+    ("note", "''"),
+];
+
+#[rustfmt::skip]
+pub(super) const MIX: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("mix_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("bucket_l", "200"),
+    ("buckets_per_part", "0.1"),
+    ("density_dry_kg_m3", "2200"),
+    ("batch_yield_l", "10000"),
+    ("straw_material_id", "'old'"),
+    ("straw_kg_per_m3", "200"),
+    ("water_material_id", "'old'"),
+    ("water_percent", "60"),
+    ("waste_percent", "50"),
+    ("source", "'made up'"),
+    ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const MIX_INGREDIENT: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("mix_id", "'old'"),
+    ("position", "1"),
+    ("material_id", "'old'"),
+    ("parts", "100"),
+];
+
+#[rustfmt::skip]
+pub(super) const CREW: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("crew_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("hours_factor", "10"),
+    ("source", "'made up'"),
+    ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const CREW_GRADE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("crew_id", "'old'"),
+    ("position", "1"),
+    ("grade", "'lead'"),
+    ("share_percent", "100"),
+];
+
+#[rustfmt::skip]
+pub(super) const LABOUR_CONSTANT: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("labour_constant_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("task", "'place'"),
+    ("method", "'tarp'"),
+    ("driver", "'m3-placed'"),
+    ("low_hours", "0"),
+    ("likely_hours", "4"),
+    ("high_hours", "10000"),
+    ("source", "'made up'"),
+    ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const LABOUR_CONSTANT_GRADE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("labour_constant_id", "'old'"),
+    ("position", "1"),
+    ("grade", "'lead'"),
+    ("share_percent", "100"),
+];
+
+#[rustfmt::skip]
+pub(super) const JOB: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("job_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("site_id", "'old'"),
+    ("body", r"'\x00'"),
+    ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const ESTIMATE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("job_id", "'old'"),
+    ("estimate_id", "'old'"),
+    ("price_date", "'1900-01-01'"),
+    ("region_id", "'old'"),
+    ("currency_code", "'EUR'"),
+    ("total", "999999999999999"),
+    ("batch_count", "0"),
+    ("engine_version", "'0.1.0'"),
+    ("body", r"'\x00'"),
+];
+
+#[rustfmt::skip]
+pub(super) const REQUEST: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("request_id", "'00000000-0000-4000-8000-00000000000a'"),
+    ("method", "'CreateSite'"),
+    ("request_sha256", SHA),
+    ("response", "''"),
+];
+
+/// What makes a valid row another row, so that only the change that follows is at fault. A table that is not here has
+/// a row of its own by the change itself.
+#[rustfmt::skip]
+pub(super) const AFRESH: &[Row] = &[
+    ("firm", &[("firm_id", "gen_random_uuid()")]),
+    ("access_token", &[("token_sha256", "decode(repeat('0b', 32), 'hex')")]),
+    ("region", &[("region_id", "'new'")]),
+    ("region_list", &[("region_id", "'other'")]),
+    ("material", &[("material_id", "'new'")]),
+    ("price", &[("price_id", "'new'"), ("in_force", "'[2026-07-01,)'")]),
+    ("labour_rate", &[("labour_rate_id", "'new'"), ("in_force", "'[2026-07-01,)'")]),
+    ("site", &[("site_id", "'new'")]),
+    ("soil_test", &[("soil_test_id", "'new'")]),
+    ("mix", &[("mix_id", "'new'")]),
+    ("mix_ingredient", &[("position", "2"), ("material_id", "'other'")]),
+    ("crew", &[("crew_id", "'new'")]),
+    ("crew_grade", &[("position", "2"), ("grade", "'helper'")]),
+    ("labour_constant", &[("labour_constant_id", "'new'")]),
+    ("labour_constant_grade", &[("position", "2"), ("grade", "'helper'")]),
+    ("job", &[("job_id", "'new'")]),
+    ("estimate", &[("estimate_id", "'new'")]),
+    ("request", &[("request_id", "'00000000-0000-4000-8000-00000000000b'")]),
+];
