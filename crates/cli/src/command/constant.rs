@@ -9,7 +9,7 @@ use hod_wire::v1::{
 use super::Context;
 use super::crew::share;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, pair, words};
+use super::write::{Create, Mask, Update, Which, fill, pair, words};
 use crate::fault::Failure;
 use crate::name::{collection::LABOUR_CONSTANTS, full, short};
 
@@ -69,93 +69,87 @@ pub struct ConstantFields {
 impl ConstantFields {
     fn fill(self, labour_constant: &mut LabourConstant) -> Mask {
         let mut mask = Mask::default();
-        mask.set(
-            "display_name",
-            &mut labour_constant.display_name,
-            self.display_name,
-        );
-        mask.set("task", &mut labour_constant.task, self.task);
-        mask.set("method", &mut labour_constant.method, self.method);
-        mask.set("driver", &mut labour_constant.driver, self.driver);
-        mask.set("low_hours", &mut labour_constant.low_hours, self.low_hours);
-        mask.set(
-            "likely_hours",
-            &mut labour_constant.likely_hours,
-            self.likely_hours,
-        );
-        mask.set(
-            "high_hours",
-            &mut labour_constant.high_hours,
-            self.high_hours,
-        );
+        fill!(mask, "", labour_constant from self {
+            display_name, task, method, driver, low_hours, likely_hours, high_hours, source,
+        });
         let make_up = self.make_up.into_iter().map(share).collect();
         mask.replace("make_up", &mut labour_constant.make_up, make_up);
-        mask.set("source", &mut labour_constant.source, self.source);
         mask
     }
 }
 
 impl ConstantCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.labour_constants();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List { task } => {
-                let all = all_pages(async |page_token| {
-                    let page_size = PAGE_SIZE;
-                    let request = ListLabourConstantsRequest {
-                        page_size,
-                        page_token,
-                        task: task.unwrap_or_default(),
-                    };
-                    let page = stub.list_labour_constants(request).await?.into_inner();
-                    Ok((page.labour_constants, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show(which) => {
-                let name = full(LABOUR_CONSTANTS, &which.id);
-                let labour_constant = stub
-                    .get_labour_constant(GetLabourConstantRequest { name })
-                    .await?;
-                context.output.one(&labour_constant.into_inner())
-            }
-            Self::Create(create) => {
-                let mut labour_constant = LabourConstant::default();
-                create.fields.fill(&mut labour_constant);
-                let request = CreateLabourConstantRequest {
-                    labour_constant_id: create.id,
-                    labour_constant: Some(labour_constant),
-                    request_id: create.writing.request_id(),
-                    validate_only: create.writing.dry_run,
-                };
-                let labour_constant = stub.create_labour_constant(request).await?.into_inner();
-                let next = format!(
-                    "hod constant list, to see what else the work takes beside {}",
-                    short(&labour_constant.name)
-                );
-                context
-                    .output
-                    .written(&labour_constant, &create.writing.done("made"), &next)
-            }
-            Self::Update(update) => {
-                let mut labour_constant = LabourConstant {
-                    name: full(LABOUR_CONSTANTS, &update.id),
-                    etag: update.etag.unwrap_or_default(),
-                    ..LabourConstant::default()
-                };
-                let update_mask = update.fields.fill(&mut labour_constant).named()?;
-                let request = UpdateLabourConstantRequest {
-                    labour_constant: Some(labour_constant),
-                    update_mask,
-                    request_id: update.writing.request_id(),
-                    validate_only: update.writing.dry_run,
-                };
-                let labour_constant = stub.update_labour_constant(request).await?.into_inner();
-                let next = format!("hod constant show {}", short(&labour_constant.name));
-                context
-                    .output
-                    .written(&labour_constant, &update.writing.done("changed"), &next)
-            }
+            Self::List { task } => list(task, context).await,
+            Self::Show(which) => show(which, context).await,
+            Self::Create(given) => create(given, context).await,
+            Self::Update(given) => update(given, context).await,
         }
     }
+}
+
+async fn list(task: Option<i32>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.labour_constants();
+    let all = all_pages(async |page_token| {
+        let page_size = PAGE_SIZE;
+        let request = ListLabourConstantsRequest {
+            page_size,
+            page_token,
+            task: task.unwrap_or_default(),
+        };
+        let page = stub.list_labour_constants(request).await?.into_inner();
+        Ok((page.labour_constants, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.labour_constants();
+    let name = full(LABOUR_CONSTANTS, &which.id);
+    let labour_constant = stub
+        .get_labour_constant(GetLabourConstantRequest { name })
+        .await?;
+    context.output.one(&labour_constant.into_inner())
+}
+
+async fn create(create: Create<ConstantFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.labour_constants();
+    let mut labour_constant = LabourConstant::default();
+    create.fields.fill(&mut labour_constant);
+    let request = CreateLabourConstantRequest {
+        labour_constant_id: create.id,
+        labour_constant: Some(labour_constant),
+        request_id: create.writing.request_id(),
+        validate_only: create.writing.dry_run,
+    };
+    let labour_constant = stub.create_labour_constant(request).await?.into_inner();
+    let next = format!(
+        "hod constant list, to see what else the work takes beside {}",
+        short(&labour_constant.name)
+    );
+    context
+        .output
+        .written(&labour_constant, &create.writing.done("made"), &next)
+}
+
+async fn update(update: Update<ConstantFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.labour_constants();
+    let mut labour_constant = LabourConstant {
+        name: full(LABOUR_CONSTANTS, &update.id),
+        etag: update.etag.unwrap_or_default(),
+        ..LabourConstant::default()
+    };
+    let update_mask = update.fields.fill(&mut labour_constant).named()?;
+    let request = UpdateLabourConstantRequest {
+        labour_constant: Some(labour_constant),
+        update_mask,
+        request_id: update.writing.request_id(),
+        validate_only: update.writing.dry_run,
+    };
+    let labour_constant = stub.update_labour_constant(request).await?.into_inner();
+    let next = format!("hod constant show {}", short(&labour_constant.name));
+    context
+        .output
+        .written(&labour_constant, &update.writing.done("changed"), &next)
 }

@@ -7,7 +7,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, pair};
+use super::write::{Create, Mask, Update, Which, fill, pair};
 use crate::fault::Failure;
 use crate::name::{collection::CREWS, full, short};
 
@@ -48,75 +48,84 @@ pub struct CrewFields {
 impl CrewFields {
     fn fill(self, crew: &mut Crew) -> Mask {
         let mut mask = Mask::default();
-        mask.set("display_name", &mut crew.display_name, self.display_name);
-        mask.set("hours_factor", &mut crew.hours_factor, self.hours_factor);
+        fill!(mask, "", crew from self { display_name, hours_factor, source });
         let make_up = self.make_up.into_iter().map(share).collect();
         mask.replace("make_up", &mut crew.make_up, make_up);
-        mask.set("source", &mut crew.source, self.source);
         mask
     }
 }
 
 impl CrewCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.crews();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List => {
-                let all = all_pages(async |page_token| {
-                    let page_size = PAGE_SIZE;
-                    let request = ListCrewsRequest {
-                        page_size,
-                        page_token,
-                    };
-                    let page = stub.list_crews(request).await?.into_inner();
-                    Ok((page.crews, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show(which) => {
-                let name = full(CREWS, &which.id);
-                let crew = stub.get_crew(GetCrewRequest { name }).await?;
-                context.output.one(&crew.into_inner())
-            }
-            Self::Create(create) => {
-                let mut crew = Crew::default();
-                create.fields.fill(&mut crew);
-                let request = CreateCrewRequest {
-                    crew_id: create.id,
-                    crew: Some(crew),
-                    request_id: create.writing.request_id(),
-                    validate_only: create.writing.dry_run,
-                };
-                let crew = stub.create_crew(request).await?.into_inner();
-                let next = format!(
-                    "hod labour-rate list REGION, to see that each grade of {} has a rate",
-                    short(&crew.name)
-                );
-                context
-                    .output
-                    .written(&crew, &create.writing.done("made"), &next)
-            }
-            Self::Update(update) => {
-                let mut crew = Crew {
-                    name: full(CREWS, &update.id),
-                    etag: update.etag.unwrap_or_default(),
-                    ..Crew::default()
-                };
-                let update_mask = update.fields.fill(&mut crew).named()?;
-                let request = UpdateCrewRequest {
-                    crew: Some(crew),
-                    update_mask,
-                    request_id: update.writing.request_id(),
-                    validate_only: update.writing.dry_run,
-                };
-                let crew = stub.update_crew(request).await?.into_inner();
-                let next = format!("hod crew show {}", short(&crew.name));
-                context
-                    .output
-                    .written(&crew, &update.writing.done("changed"), &next)
-            }
+            Self::List => list(context).await,
+            Self::Show(which) => show(which, context).await,
+            Self::Create(given) => create(given, context).await,
+            Self::Update(given) => update(given, context).await,
         }
     }
+}
+
+async fn list(mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.crews();
+    let all = all_pages(async |page_token| {
+        let page_size = PAGE_SIZE;
+        let request = ListCrewsRequest {
+            page_size,
+            page_token,
+        };
+        let page = stub.list_crews(request).await?.into_inner();
+        Ok((page.crews, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.crews();
+    let name = full(CREWS, &which.id);
+    let crew = stub.get_crew(GetCrewRequest { name }).await?;
+    context.output.one(&crew.into_inner())
+}
+
+async fn create(create: Create<CrewFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.crews();
+    let mut crew = Crew::default();
+    create.fields.fill(&mut crew);
+    let request = CreateCrewRequest {
+        crew_id: create.id,
+        crew: Some(crew),
+        request_id: create.writing.request_id(),
+        validate_only: create.writing.dry_run,
+    };
+    let crew = stub.create_crew(request).await?.into_inner();
+    let next = format!(
+        "hod labour-rate list REGION, to see that each grade of {} has a rate",
+        short(&crew.name)
+    );
+    context
+        .output
+        .written(&crew, &create.writing.done("made"), &next)
+}
+
+async fn update(update: Update<CrewFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.crews();
+    let mut crew = Crew {
+        name: full(CREWS, &update.id),
+        etag: update.etag.unwrap_or_default(),
+        ..Crew::default()
+    };
+    let update_mask = update.fields.fill(&mut crew).named()?;
+    let request = UpdateCrewRequest {
+        crew: Some(crew),
+        update_mask,
+        request_id: update.writing.request_id(),
+        validate_only: update.writing.dry_run,
+    };
+    let crew = stub.update_crew(request).await?.into_inner();
+    let next = format!("hod crew show {}", short(&crew.name));
+    context
+        .output
+        .written(&crew, &update.writing.done("changed"), &next)
 }
 
 /// A grade with its share of the hours.

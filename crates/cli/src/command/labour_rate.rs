@@ -96,46 +96,54 @@ impl SetLabourRate {
 }
 
 impl LabourRateCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.labour_rates();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List(list) => {
-                let request = ListLabourRatesRequest {
-                    parent: full(REGIONS, &list.region),
-                    page_size: PAGE_SIZE,
-                    grade: list.grade.unwrap_or_default(),
-                    on_date: list.on.unwrap_or_default(),
-                    list_version: list.list_version.unwrap_or_default(),
-                    ..ListLabourRatesRequest::default()
-                };
-                let all = all_pages(async |page_token| {
-                    let request = ListLabourRatesRequest {
-                        page_token,
-                        ..request.clone()
-                    };
-                    let page = stub.list_labour_rates(request).await?.into_inner();
-                    Ok((page.labour_rates, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show { rate } => {
-                let name = full_below(REGIONS, LABOUR_RATES, &rate).ok_or_else(|| {
-                    Failure::plain(
-                        exit::USAGE,
-                        format!("{rate} is not a labour rate; write REGION/ID"),
-                    )
-                })?;
-                let rate = stub.get_labour_rate(GetLabourRateRequest { name }).await?;
-                context.output.one(&rate.into_inner())
-            }
-            Self::Set(set) => {
-                let done = set
-                    .writing
-                    .done(&format!("in force from {}", set.start_date));
-                let next = format!("hod labour-rate list {} --grade {}", set.region, set.grade);
-                let rate = stub.create_labour_rate(set.request()).await?;
-                context.output.written(&rate.into_inner(), &done, &next)
-            }
+            Self::List(given) => list(given, context).await,
+            Self::Show { rate } => show(rate, context).await,
+            Self::Set(given) => set(given, context).await,
         }
     }
+}
+
+async fn list(list: ListLabourRates, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.labour_rates();
+    let request = ListLabourRatesRequest {
+        parent: full(REGIONS, &list.region),
+        page_size: PAGE_SIZE,
+        grade: list.grade.unwrap_or_default(),
+        on_date: list.on.unwrap_or_default(),
+        list_version: list.list_version.unwrap_or_default(),
+        ..ListLabourRatesRequest::default()
+    };
+    let all = all_pages(async |page_token| {
+        let request = ListLabourRatesRequest {
+            page_token,
+            ..request.clone()
+        };
+        let page = stub.list_labour_rates(request).await?.into_inner();
+        Ok((page.labour_rates, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(rate: String, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.labour_rates();
+    let name = full_below(REGIONS, LABOUR_RATES, &rate).ok_or_else(|| {
+        Failure::plain(
+            exit::USAGE,
+            format!("{rate} is not a labour rate; write REGION/ID"),
+        )
+    })?;
+    let rate = stub.get_labour_rate(GetLabourRateRequest { name }).await?;
+    context.output.one(&rate.into_inner())
+}
+
+async fn set(set: SetLabourRate, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.labour_rates();
+    let done = set
+        .writing
+        .done(&format!("in force from {}", set.start_date));
+    let next = format!("hod labour-rate list {} --grade {}", set.region, set.grade);
+    let rate = stub.create_labour_rate(set.request()).await?;
+    context.output.written(&rate.into_inner(), &done, &next)
 }

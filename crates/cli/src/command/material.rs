@@ -8,7 +8,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, words};
+use super::write::{Create, Mask, Update, Which, fill, words};
 use crate::fault::Failure;
 use crate::name::{collection::MATERIALS, full, short};
 
@@ -64,102 +64,80 @@ pub struct MaterialFields {
 impl MaterialFields {
     fn fill(self, material: &mut Material) -> Mask {
         let mut mask = Mask::default();
-        mask.set(
-            "display_name",
-            &mut material.display_name,
-            self.display_name,
-        );
-        mask.set("supply", &mut material.supply, self.supply);
-        mask.set(
-            "purchase_unit",
-            &mut material.purchase_unit,
-            self.purchase_unit,
-        );
-        mask.set(
-            "density_loose_kg_m3",
-            &mut material.density_loose_kg_m3,
-            self.density_loose_kg_m3,
-        );
-        mask.set(
-            "bulking_percent",
-            &mut material.bulking_percent,
-            self.bulking_percent,
-        );
-        mask.set(
-            "swell_percent",
-            &mut material.swell_percent,
-            self.swell_percent,
-        );
-        mask.set(
-            "moisture_percent",
-            &mut material.moisture_percent,
-            self.moisture_percent,
-        );
-        mask.set(
-            "mass_per_unit_kg",
-            &mut material.mass_per_unit_kg,
-            self.mass_per_unit_kg,
-        );
-        mask.set("source", &mut material.source, self.source);
+        fill!(mask, "", material from self {
+            display_name, supply, purchase_unit, density_loose_kg_m3, bulking_percent,
+            swell_percent, moisture_percent, mass_per_unit_kg, source,
+        });
         mask
     }
 }
 
 impl MaterialCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.materials();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List => {
-                let all = all_pages(async |page_token| {
-                    let page_size = PAGE_SIZE;
-                    let request = ListMaterialsRequest {
-                        page_size,
-                        page_token,
-                    };
-                    let page = stub.list_materials(request).await?.into_inner();
-                    Ok((page.materials, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show(which) => {
-                let name = full(MATERIALS, &which.id);
-                let material = stub.get_material(GetMaterialRequest { name }).await?;
-                context.output.one(&material.into_inner())
-            }
-            Self::Create(create) => {
-                let mut material = Material::default();
-                create.fields.fill(&mut material);
-                let request = CreateMaterialRequest {
-                    material_id: create.id,
-                    material: Some(material),
-                    request_id: create.writing.request_id(),
-                    validate_only: create.writing.dry_run,
-                };
-                let material = stub.create_material(request).await?.into_inner();
-                let next = format!("hod price set REGION {} ...", short(&material.name));
-                context
-                    .output
-                    .written(&material, &create.writing.done("made"), &next)
-            }
-            Self::Update(update) => {
-                let mut material = Material {
-                    name: full(MATERIALS, &update.id),
-                    etag: update.etag.unwrap_or_default(),
-                    ..Material::default()
-                };
-                let update_mask = update.fields.fill(&mut material).named()?;
-                let request = UpdateMaterialRequest {
-                    material: Some(material),
-                    update_mask,
-                    request_id: update.writing.request_id(),
-                    validate_only: update.writing.dry_run,
-                };
-                let material = stub.update_material(request).await?.into_inner();
-                let next = format!("hod material show {}", short(&material.name));
-                context
-                    .output
-                    .written(&material, &update.writing.done("changed"), &next)
-            }
+            Self::List => list(context).await,
+            Self::Show(which) => show(which, context).await,
+            Self::Create(given) => create(given, context).await,
+            Self::Update(given) => update(given, context).await,
         }
     }
+}
+
+async fn list(mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.materials();
+    let all = all_pages(async |page_token| {
+        let page_size = PAGE_SIZE;
+        let request = ListMaterialsRequest {
+            page_size,
+            page_token,
+        };
+        let page = stub.list_materials(request).await?.into_inner();
+        Ok((page.materials, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.materials();
+    let name = full(MATERIALS, &which.id);
+    let material = stub.get_material(GetMaterialRequest { name }).await?;
+    context.output.one(&material.into_inner())
+}
+
+async fn create(create: Create<MaterialFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.materials();
+    let mut material = Material::default();
+    create.fields.fill(&mut material);
+    let request = CreateMaterialRequest {
+        material_id: create.id,
+        material: Some(material),
+        request_id: create.writing.request_id(),
+        validate_only: create.writing.dry_run,
+    };
+    let material = stub.create_material(request).await?.into_inner();
+    let next = format!("hod price set REGION {} ...", short(&material.name));
+    context
+        .output
+        .written(&material, &create.writing.done("made"), &next)
+}
+
+async fn update(update: Update<MaterialFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.materials();
+    let mut material = Material {
+        name: full(MATERIALS, &update.id),
+        etag: update.etag.unwrap_or_default(),
+        ..Material::default()
+    };
+    let update_mask = update.fields.fill(&mut material).named()?;
+    let request = UpdateMaterialRequest {
+        material: Some(material),
+        update_mask,
+        request_id: update.writing.request_id(),
+        validate_only: update.writing.dry_run,
+    };
+    let material = stub.update_material(request).await?.into_inner();
+    let next = format!("hod material show {}", short(&material.name));
+    context
+        .output
+        .written(&material, &update.writing.done("changed"), &next)
 }

@@ -7,7 +7,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, pair};
+use super::write::{Create, Mask, Update, Which, fill, pair};
 use crate::fault::Failure;
 use crate::name::{
     collection::{MATERIALS, MIXES},
@@ -75,97 +75,91 @@ pub struct MixFields {
 impl MixFields {
     fn fill(self, mix: &mut Mix) -> Mask {
         let mut mask = Mask::default();
-        mask.set("display_name", &mut mix.display_name, self.display_name);
+        fill!(mask, "", mix from self {
+            display_name, bucket_l, buckets_per_part, density_dry_kg_m3, batch_yield_l,
+            straw_kg_per_m3, water_percent, waste_percent, source,
+        });
         let ingredients = self.ingredients.into_iter().map(ingredient).collect();
         mask.replace("ingredients", &mut mix.ingredients, ingredients);
-        mask.set("bucket_l", &mut mix.bucket_l, self.bucket_l);
-        mask.set(
-            "buckets_per_part",
-            &mut mix.buckets_per_part,
-            self.buckets_per_part,
-        );
-        mask.set(
-            "density_dry_kg_m3",
-            &mut mix.density_dry_kg_m3,
-            self.density_dry_kg_m3,
-        );
-        mask.set("batch_yield_l", &mut mix.batch_yield_l, self.batch_yield_l);
         let straw_material = full_if_given(MATERIALS, self.straw_material);
         mask.set("straw_material", &mut mix.straw_material, straw_material);
-        mask.set(
-            "straw_kg_per_m3",
-            &mut mix.straw_kg_per_m3,
-            self.straw_kg_per_m3,
-        );
         let water_material = full_if_given(MATERIALS, self.water_material);
         mask.set("water_material", &mut mix.water_material, water_material);
-        mask.set("water_percent", &mut mix.water_percent, self.water_percent);
-        mask.set("waste_percent", &mut mix.waste_percent, self.waste_percent);
-        mask.set("source", &mut mix.source, self.source);
         mask
     }
 }
 
 impl MixCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.mixes();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List => {
-                let all = all_pages(async |page_token| {
-                    let page_size = PAGE_SIZE;
-                    let request = ListMixesRequest {
-                        page_size,
-                        page_token,
-                    };
-                    let page = stub.list_mixes(request).await?.into_inner();
-                    Ok((page.mixes, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show(which) => {
-                let name = full(MIXES, &which.id);
-                let mix = stub.get_mix(GetMixRequest { name }).await?;
-                context.output.one(&mix.into_inner())
-            }
-            Self::Create(create) => {
-                let mut mix = Mix::default();
-                create.fields.fill(&mut mix);
-                let request = CreateMixRequest {
-                    mix_id: create.id,
-                    mix: Some(mix),
-                    request_id: create.writing.request_id(),
-                    validate_only: create.writing.dry_run,
-                };
-                let mix = stub.create_mix(request).await?.into_inner();
-                let next = format!(
-                    "hod takeoff FILE, with mix = \"{}\" in it",
-                    short(&mix.name)
-                );
-                context
-                    .output
-                    .written(&mix, &create.writing.done("made"), &next)
-            }
-            Self::Update(update) => {
-                let mut mix = Mix {
-                    name: full(MIXES, &update.id),
-                    etag: update.etag.unwrap_or_default(),
-                    ..Mix::default()
-                };
-                let update_mask = update.fields.fill(&mut mix).named()?;
-                let request = UpdateMixRequest {
-                    mix: Some(mix),
-                    update_mask,
-                    request_id: update.writing.request_id(),
-                    validate_only: update.writing.dry_run,
-                };
-                let mix = stub.update_mix(request).await?.into_inner();
-                let next = format!("hod mix show {}", short(&mix.name));
-                context
-                    .output
-                    .written(&mix, &update.writing.done("changed"), &next)
-            }
+            Self::List => list(context).await,
+            Self::Show(which) => show(which, context).await,
+            Self::Create(given) => create(given, context).await,
+            Self::Update(given) => update(given, context).await,
         }
     }
+}
+
+async fn list(mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.mixes();
+    let all = all_pages(async |page_token| {
+        let page_size = PAGE_SIZE;
+        let request = ListMixesRequest {
+            page_size,
+            page_token,
+        };
+        let page = stub.list_mixes(request).await?.into_inner();
+        Ok((page.mixes, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.mixes();
+    let name = full(MIXES, &which.id);
+    let mix = stub.get_mix(GetMixRequest { name }).await?;
+    context.output.one(&mix.into_inner())
+}
+
+async fn create(create: Create<MixFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.mixes();
+    let mut mix = Mix::default();
+    create.fields.fill(&mut mix);
+    let request = CreateMixRequest {
+        mix_id: create.id,
+        mix: Some(mix),
+        request_id: create.writing.request_id(),
+        validate_only: create.writing.dry_run,
+    };
+    let mix = stub.create_mix(request).await?.into_inner();
+    let next = format!(
+        "hod takeoff FILE, with mix = \"{}\" in it",
+        short(&mix.name)
+    );
+    context
+        .output
+        .written(&mix, &create.writing.done("made"), &next)
+}
+
+async fn update(update: Update<MixFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.mixes();
+    let mut mix = Mix {
+        name: full(MIXES, &update.id),
+        etag: update.etag.unwrap_or_default(),
+        ..Mix::default()
+    };
+    let update_mask = update.fields.fill(&mut mix).named()?;
+    let request = UpdateMixRequest {
+        mix: Some(mix),
+        update_mask,
+        request_id: update.writing.request_id(),
+        validate_only: update.writing.dry_run,
+    };
+    let mix = stub.update_mix(request).await?.into_inner();
+    let next = format!("hod mix show {}", short(&mix.name));
+    context
+        .output
+        .written(&mix, &update.writing.done("changed"), &next)
 }
 
 fn ingredient((material, parts): (String, String)) -> Ingredient {

@@ -98,46 +98,54 @@ impl SetPrice {
 }
 
 impl PriceCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.prices();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List(list) => {
-                let request = ListPricesRequest {
-                    parent: full(REGIONS, &list.region),
-                    page_size: PAGE_SIZE,
-                    material: full_if_given(MATERIALS, list.material).unwrap_or_default(),
-                    on_date: list.on.unwrap_or_default(),
-                    list_version: list.list_version.unwrap_or_default(),
-                    ..ListPricesRequest::default()
-                };
-                let all = all_pages(async |page_token| {
-                    let request = ListPricesRequest {
-                        page_token,
-                        ..request.clone()
-                    };
-                    let page = stub.list_prices(request).await?.into_inner();
-                    Ok((page.prices, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show { price } => {
-                let name = full_below(REGIONS, PRICES, &price).ok_or_else(|| {
-                    Failure::plain(
-                        exit::USAGE,
-                        format!("{price} is not a price; write REGION/ID"),
-                    )
-                })?;
-                let price = stub.get_price(GetPriceRequest { name }).await?;
-                context.output.one(&price.into_inner())
-            }
-            Self::Set(set) => {
-                let done = set
-                    .writing
-                    .done(&format!("in force from {}", set.start_date));
-                let next = format!("hod price list {} --material {}", set.region, set.material);
-                let price = stub.create_price(set.request()).await?;
-                context.output.written(&price.into_inner(), &done, &next)
-            }
+            Self::List(given) => list(given, context).await,
+            Self::Show { price } => show(price, context).await,
+            Self::Set(given) => set(given, context).await,
         }
     }
+}
+
+async fn list(list: ListPrices, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.prices();
+    let request = ListPricesRequest {
+        parent: full(REGIONS, &list.region),
+        page_size: PAGE_SIZE,
+        material: full_if_given(MATERIALS, list.material).unwrap_or_default(),
+        on_date: list.on.unwrap_or_default(),
+        list_version: list.list_version.unwrap_or_default(),
+        ..ListPricesRequest::default()
+    };
+    let all = all_pages(async |page_token| {
+        let request = ListPricesRequest {
+            page_token,
+            ..request.clone()
+        };
+        let page = stub.list_prices(request).await?.into_inner();
+        Ok((page.prices, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(price: String, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.prices();
+    let name = full_below(REGIONS, PRICES, &price).ok_or_else(|| {
+        Failure::plain(
+            exit::USAGE,
+            format!("{price} is not a price; write REGION/ID"),
+        )
+    })?;
+    let price = stub.get_price(GetPriceRequest { name }).await?;
+    context.output.one(&price.into_inner())
+}
+
+async fn set(set: SetPrice, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.prices();
+    let done = set
+        .writing
+        .done(&format!("in force from {}", set.start_date));
+    let next = format!("hod price list {} --material {}", set.region, set.material);
+    let price = stub.create_price(set.request()).await?;
+    context.output.written(&price.into_inner(), &done, &next)
 }

@@ -8,7 +8,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, words};
+use super::write::{Create, Mask, Update, Which, fill, words};
 use crate::fault::Failure;
 use crate::name::{collection::REGIONS, full, full_if_given, short};
 
@@ -73,108 +73,85 @@ pub struct RegionFields {
 impl RegionFields {
     fn fill(self, region: &mut Region) -> Mask {
         let mut mask = Mask::default();
+        fill!(mask, "", region from self { display_name, currency_code, rounding });
         let parent = full_if_given(REGIONS, self.parent_region);
-        mask.set("display_name", &mut region.display_name, self.display_name);
         mask.set("parent_region", &mut region.parent_region, parent);
-        mask.set(
-            "currency_code",
-            &mut region.currency_code,
-            self.currency_code,
-        );
-        mask.set("rounding", &mut region.rounding, self.rounding);
         let mut build = BuildUp::default();
-        mask.set(
-            "build_up.site_overhead_percent",
-            &mut build.site_overhead_percent,
-            self.site_overhead_percent,
-        );
-        mask.set(
-            "build_up.firm_overhead_percent",
-            &mut build.firm_overhead_percent,
-            self.firm_overhead_percent,
-        );
-        mask.set(
-            "build_up.contingency_percent",
-            &mut build.contingency_percent,
-            self.contingency_percent,
-        );
-        mask.set(
-            "build_up.profit_percent",
-            &mut build.profit_percent,
-            self.profit_percent,
-        );
-        mask.set(
-            "build_up.profit_basis",
-            &mut build.profit_basis,
-            self.profit_basis,
-        );
-        mask.set("build_up.tax_label", &mut build.tax_label, self.tax_label);
-        mask.set(
-            "build_up.tax_percent",
-            &mut build.tax_percent,
-            self.tax_percent,
-        );
-        mask.set("build_up.tax_basis", &mut build.tax_basis, self.tax_basis);
+        fill!(mask, "build_up.", build from self {
+            site_overhead_percent, firm_overhead_percent, contingency_percent, profit_percent,
+            profit_basis, tax_label, tax_percent, tax_basis,
+        });
         region.build_up = Some(build);
         mask
     }
 }
 
 impl RegionCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.regions();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List => {
-                let all = all_pages(async |page_token| {
-                    let page_size = PAGE_SIZE;
-                    let request = ListRegionsRequest {
-                        page_size,
-                        page_token,
-                    };
-                    let page = stub.list_regions(request).await?.into_inner();
-                    Ok((page.regions, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show(which) => {
-                let name = full(REGIONS, &which.id);
-                let region = stub.get_region(GetRegionRequest { name }).await?;
-                context.output.one(&region.into_inner())
-            }
-            Self::Create(create) => {
-                let mut region = Region::default();
-                create.fields.fill(&mut region);
-                let request = CreateRegionRequest {
-                    region_id: create.id,
-                    region: Some(region),
-                    request_id: create.writing.request_id(),
-                    validate_only: create.writing.dry_run,
-                };
-                let region = stub.create_region(request).await?.into_inner();
-                let next = format!("hod price set {} MATERIAL ...", short(&region.name));
-                context
-                    .output
-                    .written(&region, &create.writing.done("made"), &next)
-            }
-            Self::Update(update) => {
-                let mut region = Region {
-                    name: full(REGIONS, &update.id),
-                    etag: update.etag.unwrap_or_default(),
-                    ..Region::default()
-                };
-                let update_mask = update.fields.fill(&mut region).named()?;
-                let request = UpdateRegionRequest {
-                    region: Some(region),
-                    update_mask,
-                    request_id: update.writing.request_id(),
-                    validate_only: update.writing.dry_run,
-                };
-                let region = stub.update_region(request).await?.into_inner();
-                let next = format!("hod region show {}", short(&region.name));
-                context
-                    .output
-                    .written(&region, &update.writing.done("changed"), &next)
-            }
+            Self::List => list(context).await,
+            Self::Show(which) => show(which, context).await,
+            Self::Create(given) => create(given, context).await,
+            Self::Update(given) => update(given, context).await,
         }
     }
+}
+
+async fn list(mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.regions();
+    let all = all_pages(async |page_token| {
+        let page_size = PAGE_SIZE;
+        let request = ListRegionsRequest {
+            page_size,
+            page_token,
+        };
+        let page = stub.list_regions(request).await?.into_inner();
+        Ok((page.regions, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.regions();
+    let name = full(REGIONS, &which.id);
+    let region = stub.get_region(GetRegionRequest { name }).await?;
+    context.output.one(&region.into_inner())
+}
+
+async fn create(create: Create<RegionFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.regions();
+    let mut region = Region::default();
+    create.fields.fill(&mut region);
+    let request = CreateRegionRequest {
+        region_id: create.id,
+        region: Some(region),
+        request_id: create.writing.request_id(),
+        validate_only: create.writing.dry_run,
+    };
+    let region = stub.create_region(request).await?.into_inner();
+    let next = format!("hod price set {} MATERIAL ...", short(&region.name));
+    context
+        .output
+        .written(&region, &create.writing.done("made"), &next)
+}
+
+async fn update(update: Update<RegionFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.regions();
+    let mut region = Region {
+        name: full(REGIONS, &update.id),
+        etag: update.etag.unwrap_or_default(),
+        ..Region::default()
+    };
+    let update_mask = update.fields.fill(&mut region).named()?;
+    let request = UpdateRegionRequest {
+        region: Some(region),
+        update_mask,
+        request_id: update.writing.request_id(),
+        validate_only: update.writing.dry_run,
+    };
+    let region = stub.update_region(request).await?.into_inner();
+    let next = format!("hod region show {}", short(&region.name));
+    context
+        .output
+        .written(&region, &update.writing.done("changed"), &next)
 }

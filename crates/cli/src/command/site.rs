@@ -5,7 +5,7 @@ use hod_wire::v1::{CreateSiteRequest, GetSiteRequest, ListSitesRequest, Site, Up
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which};
+use super::write::{Create, Mask, Update, Which, fill};
 use crate::fault::Failure;
 use crate::name::{
     collection::{REGIONS, SITES},
@@ -46,73 +46,79 @@ pub struct SiteFields {
 impl SiteFields {
     fn fill(self, site: &mut Site) -> Mask {
         let mut mask = Mask::default();
-        mask.set("display_name", &mut site.display_name, self.display_name);
+        fill!(mask, "", site from self { display_name, haul_distance_m });
         let region = full_if_given(REGIONS, self.region);
         mask.set("region", &mut site.region, region);
-        mask.set(
-            "haul_distance_m",
-            &mut site.haul_distance_m,
-            self.haul_distance_m,
-        );
         mask
     }
 }
 
 impl SiteCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.sites();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List => {
-                let all = all_pages(async |page_token| {
-                    let page_size = PAGE_SIZE;
-                    let request = ListSitesRequest {
-                        page_size,
-                        page_token,
-                    };
-                    let page = stub.list_sites(request).await?.into_inner();
-                    Ok((page.sites, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show(which) => {
-                let name = full(SITES, &which.id);
-                let site = stub.get_site(GetSiteRequest { name }).await?;
-                context.output.one(&site.into_inner())
-            }
-            Self::Create(create) => {
-                let mut site = Site::default();
-                create.fields.fill(&mut site);
-                let request = CreateSiteRequest {
-                    site_id: create.id,
-                    site: Some(site),
-                    request_id: create.writing.request_id(),
-                    validate_only: create.writing.dry_run,
-                };
-                let site = stub.create_site(request).await?.into_inner();
-                let next = format!("hod soil create {} ...", short(&site.name));
-                context
-                    .output
-                    .written(&site, &create.writing.done("made"), &next)
-            }
-            Self::Update(update) => {
-                let mut site = Site {
-                    name: full(SITES, &update.id),
-                    etag: update.etag.unwrap_or_default(),
-                    ..Site::default()
-                };
-                let update_mask = update.fields.fill(&mut site).named()?;
-                let request = UpdateSiteRequest {
-                    site: Some(site),
-                    update_mask,
-                    request_id: update.writing.request_id(),
-                    validate_only: update.writing.dry_run,
-                };
-                let site = stub.update_site(request).await?.into_inner();
-                let next = format!("hod site show {}", short(&site.name));
-                context
-                    .output
-                    .written(&site, &update.writing.done("changed"), &next)
-            }
+            Self::List => list(context).await,
+            Self::Show(which) => show(which, context).await,
+            Self::Create(given) => create(given, context).await,
+            Self::Update(given) => update(given, context).await,
         }
     }
+}
+
+async fn list(mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.sites();
+    let all = all_pages(async |page_token| {
+        let page_size = PAGE_SIZE;
+        let request = ListSitesRequest {
+            page_size,
+            page_token,
+        };
+        let page = stub.list_sites(request).await?.into_inner();
+        Ok((page.sites, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.sites();
+    let name = full(SITES, &which.id);
+    let site = stub.get_site(GetSiteRequest { name }).await?;
+    context.output.one(&site.into_inner())
+}
+
+async fn create(create: Create<SiteFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.sites();
+    let mut site = Site::default();
+    create.fields.fill(&mut site);
+    let request = CreateSiteRequest {
+        site_id: create.id,
+        site: Some(site),
+        request_id: create.writing.request_id(),
+        validate_only: create.writing.dry_run,
+    };
+    let site = stub.create_site(request).await?.into_inner();
+    let next = format!("hod soil create {} ...", short(&site.name));
+    context
+        .output
+        .written(&site, &create.writing.done("made"), &next)
+}
+
+async fn update(update: Update<SiteFields>, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.sites();
+    let mut site = Site {
+        name: full(SITES, &update.id),
+        etag: update.etag.unwrap_or_default(),
+        ..Site::default()
+    };
+    let update_mask = update.fields.fill(&mut site).named()?;
+    let request = UpdateSiteRequest {
+        site: Some(site),
+        update_mask,
+        request_id: update.writing.request_id(),
+        validate_only: update.writing.dry_run,
+    };
+    let site = stub.update_site(request).await?.into_inner();
+    let next = format!("hod site show {}", short(&site.name));
+    context
+        .output
+        .written(&site, &update.writing.done("changed"), &next)
 }

@@ -103,38 +103,46 @@ impl CreateSoil {
 }
 
 impl SoilCommand {
-    pub(super) async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.soil_tests();
+    pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List { site } => {
-                let parent = full(SITES, &site);
-                let all = all_pages(async |page_token| {
-                    let request = ListSoilTestsRequest {
-                        parent: parent.clone(),
-                        page_size: PAGE_SIZE,
-                        page_token,
-                    };
-                    let page = stub.list_soil_tests(request).await?.into_inner();
-                    Ok((page.soil_tests, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show { test } => {
-                let name = full_below(SITES, SOIL_TESTS, &test).ok_or_else(|| {
-                    Failure::plain(
-                        exit::USAGE,
-                        format!("{test} is not a soil test; write SITE/ID"),
-                    )
-                })?;
-                let test = stub.get_soil_test(GetSoilTestRequest { name }).await?;
-                context.output.one(&test.into_inner())
-            }
-            Self::Create(create) => {
-                let done = create.writing.done("recorded");
-                let next = format!("hod soil list {}", create.site);
-                let test = stub.create_soil_test(create.request()).await?;
-                context.output.written(&test.into_inner(), &done, &next)
-            }
+            Self::List { site } => list(site, context).await,
+            Self::Show { test } => show(test, context).await,
+            Self::Create(given) => create(*given, context).await,
         }
     }
+}
+
+async fn list(site: String, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.soil_tests();
+    let parent = full(SITES, &site);
+    let all = all_pages(async |page_token| {
+        let request = ListSoilTestsRequest {
+            parent: parent.clone(),
+            page_size: PAGE_SIZE,
+            page_token,
+        };
+        let page = stub.list_soil_tests(request).await?.into_inner();
+        Ok((page.soil_tests, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(test: String, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.soil_tests();
+    let name = full_below(SITES, SOIL_TESTS, &test).ok_or_else(|| {
+        Failure::plain(
+            exit::USAGE,
+            format!("{test} is not a soil test; write SITE/ID"),
+        )
+    })?;
+    let test = stub.get_soil_test(GetSoilTestRequest { name }).await?;
+    context.output.one(&test.into_inner())
+}
+
+async fn create(create: CreateSoil, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.soil_tests();
+    let done = create.writing.done("recorded");
+    let next = format!("hod soil list {}", create.site);
+    let test = stub.create_soil_test(create.request()).await?;
+    context.output.written(&test.into_inner(), &done, &next)
 }

@@ -111,6 +111,14 @@ impl Mask {
     }
 }
 
+/// Sets those fields of a message that flags of the same names give; the path of each begins with the text.
+macro_rules! fill {
+    ($mask:ident, $within:literal, $into:ident from $from:ident { $($field:ident),* $(,)? }) => {
+        $($mask.set(concat!($within, stringify!($field)), &mut $into.$field, $from.$field);)*
+    };
+}
+pub(super) use fill;
+
 /// Reads one of the words of a closed list into its number.
 pub fn words<W: Word>() -> impl TypedValueParser<Value = i32> {
     PossibleValuesParser::new(word::all::<W>())
