@@ -294,3 +294,20 @@ fn equal_remainders_go_to_the_earlier_grade_however_long_the_hours() {
     let hours: Vec<Decimal> = placing.map(|line| line.hours.hours()).collect();
     assert_eq!(hours, [dec!(11.12), dec!(3.03), dec!(19.53)]);
 }
+
+#[test]
+fn a_constant_that_comes_to_nothing_adds_neither_a_grade_nor_a_term() {
+    let mut idle = constant("cover-none", Task::Cover, None, Driver::Job, dec!(0));
+    idle.make_up = shares(&[("volunteer", dec!(100))]);
+    let mut inputs = inputs();
+    inputs.constants.push(idle);
+    inputs.lists[0].labour_rates.push(labour_rate(
+        "volunteer-26",
+        "volunteer",
+        dec!(9),
+        dec!(0),
+        "2026-01-01",
+    ));
+    let without = estimated(&small_job(), &crate::sample::inputs());
+    assert_eq!(estimated(&small_job(), &inputs), without);
+}
