@@ -442,7 +442,9 @@ mod tests {
 
     const WIDTH: Bounds = Bounds::of(dec!(0.05), dec!(20), "m");
 
-    fn told(read: impl FnOnce(&mut Decoder<'_>)) -> Vec<(String, &'static str, String)> {
+    fn told<'a, T>(
+        read: impl FnOnce(&mut Decoder<'a>) -> T,
+    ) -> Vec<(String, &'static str, String)> {
         let mut decoder = Decoder::new();
         read(&mut decoder);
         decoder
@@ -491,12 +493,12 @@ mod tests {
     fn both_bounds_of_a_number_are_taken() {
         for good in ["0.05", "20", "20.000", "7.5"] {
             assert!(
-                told(|d| drop(d.number("width_m", good, &WIDTH))).is_empty(),
+                told(|d| d.number("width_m", good, &WIDTH)).is_empty(),
                 "{good}"
             );
         }
         for bad in ["0.04", "20.01", "-7", "0"] {
-            let found = told(|d| drop(d.number("width_m", bad, &WIDTH)));
+            let found = told(|d| d.number("width_m", bad, &WIDTH));
             assert_eq!(found[0].1, "OUT_OF_RANGE", "{bad}");
         }
     }
@@ -507,8 +509,8 @@ mod tests {
             places: 2,
             ..Bounds::of(dec!(0), dec!(100), "")
         };
-        assert!(told(|d| drop(d.number("unit_price", "1.2300", &price))).is_empty());
-        let found = told(|d| drop(d.number("unit_price", "1.231", &price)));
+        assert!(told(|d| d.number("unit_price", "1.2300", &price)).is_empty());
+        let found = told(|d| d.number("unit_price", "1.231", &price));
         assert_eq!(
             found[0].2,
             "unit_price is 1.231; it may have at most 2 decimals"
@@ -517,7 +519,7 @@ mod tests {
 
     #[test]
     fn a_text_is_counted_in_characters_and_holds_no_control_character() {
-        assert!(told(|d| drop(d.text("source", "Gräfin", 6))).is_empty());
+        assert!(told(|d| d.text("source", "Gräfin", 6)).is_empty());
         let cases = [
             ("", "source is needed and empty"),
             (" ", "source is needed and empty"),
@@ -529,23 +531,20 @@ mod tests {
         ];
         for (text, expected) in cases {
             assert_eq!(
-                told(|d| drop(d.text("source", text, 6)))[0].2,
+                told(|d| d.text("source", text, 6))[0].2,
                 expected,
                 "{text:?}"
             );
         }
-        assert!(told(|d| drop(d.lines_if_any("note", "a\nb", 6))).is_empty());
-        assert_eq!(told(|d| drop(d.lines_if_any("note", "a\0b", 6))).len(), 1);
+        assert!(told(|d| d.lines_if_any("note", "a\nb", 6)).is_empty());
+        assert_eq!(told(|d| d.lines_if_any("note", "a\0b", 6)).len(), 1);
     }
 
     #[test]
     fn an_unspecified_choice_is_missing_and_an_unknown_one_is_unknown() {
         let read = |number| (number == 1).then_some(());
-        assert_eq!(told(|d| drop(d.choice("supply", 1, read))), []);
-        assert_eq!(told(|d| drop(d.choice("supply", 0, read)))[0].1, "MISSING");
-        assert_eq!(
-            told(|d| drop(d.choice("supply", 9, read)))[0].1,
-            "UNKNOWN_CHOICE"
-        );
+        assert_eq!(told(|d| d.choice("supply", 1, read)), []);
+        assert_eq!(told(|d| d.choice("supply", 0, read))[0].1, "MISSING");
+        assert_eq!(told(|d| d.choice("supply", 9, read))[0].1, "UNKNOWN_CHOICE");
     }
 }
