@@ -1,5 +1,6 @@
 //! Batches for a job and for a lift, and how volumes come about.
 
+use hod_domain::geometry::{Batter, End, Path, Profile, Taper, WallDrawing};
 use hod_domain::mix::{Mix, Recipe};
 use hod_domain::takeoff::{Takeoff, measure};
 use hod_units::{Decimal, Rounding, Volume, canonical, round};
@@ -127,4 +128,82 @@ fn totals_are_the_sums_of_the_walls() {
     assert_eq!(totals.plan_area.square_metres(), dec!(3.2));
     // 5.2 + 22 x 0.025
     assert_eq!(totals.placed, Volume::from_cubic_metres(dec!(5.75)));
+}
+
+/// The walls of a closed run, tapered by a batter, with a gable on the second.
+fn closed_run(batter: Batter) -> Vec<WallDrawing> {
+    let ids = ["south", "east", "north", "west"];
+    let side = |at: usize| {
+        let length = if at.is_multiple_of(2) {
+            dec!(6.20)
+        } else {
+            dec!(4.00)
+        };
+        WallDrawing {
+            taper: Some(Taper {
+                thickness_top: metres(dec!(0.40)),
+                batter,
+            }),
+            end: End::Corner {
+                wall: ids[(at + 1) % 4].to_owned(),
+            },
+            ..wall(ids[at], length, dec!(2.40), dec!(0.45))
+        }
+    };
+    let mut walls: Vec<WallDrawing> = (0..4).map(side).collect();
+    walls[1].profile = Profile::Peak {
+        height: metres(dec!(2.40)),
+        peak: metres(dec!(3.60)),
+        peak_at: metres(dec!(2)),
+        height_end: None,
+    };
+    walls[0]
+        .openings
+        .push(opening("door", dec!(0.90), dec!(2.00), dec!(0), dec!(1.10)));
+    walls
+}
+
+#[test]
+fn the_basis_of_every_kind_of_wall_gives_its_net_volume() {
+    let arc = WallDrawing {
+        path: Path::Arc {
+            radius: metres(dec!(3)),
+            bend_degrees: dec!(120),
+        },
+        taper: Some(Taper {
+            thickness_top: metres(dec!(0.30)),
+            batter: Batter::Outer,
+        }),
+        ..wall("arc", dec!(1), dec!(1.80), dec!(0.50))
+    };
+    let jobs = [
+        closed_run(Batter::Both),
+        closed_run(Batter::Outer),
+        closed_run(Batter::Inner),
+        vec![arc],
+    ];
+    for walls in jobs {
+        let takeoff = measure(&job(walls), Some(&recipe())).expect("good walls");
+        for wall in &takeoff.walls {
+            let worked = wall.basis.work().expect("small");
+            let net = wall.measure.net.cubic_metres();
+            assert_eq!(
+                round(worked, 6, Rounding::HalfAwayFromZero),
+                net,
+                "{}",
+                wall.measure.id
+            );
+            assert!(
+                wall.basis.terms.len() <= 40,
+                "{} has {} terms",
+                wall.measure.id,
+                wall.basis.terms.len()
+            );
+            assert_ne!(
+                wall.basis.terms[0].label, "gross volume as measured",
+                "{}",
+                wall.measure.id
+            );
+        }
+    }
 }
