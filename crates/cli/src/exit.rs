@@ -45,6 +45,6 @@ pub fn help() -> String {
     for (code, meaning) in MEANINGS {
         text.push_str(&format!("  {code}  {meaning}\n"));
     }
-    text.push_str("With several jobs the code is that of the first one that failed.");
+    text.push_str("\nWith several jobs the code is that of the first one that failed.");
     text
 }

@@ -50,6 +50,8 @@ impl fmt::Display for Fault {
                 write!(f, "{place} {}", self.description)
             }
             Some(place) => write!(f, "{place}: {}", self.description),
+            // A wall named in the sentence says more than its number in the path.
+            None if self.description.starts_with("wall \"") => f.write_str(&self.description),
             None => match named(&self.field) {
                 name if name.is_empty() => f.write_str(&self.description),
                 name => match after_leaf(&self.field, &self.description) {
@@ -341,4 +343,110 @@ fn noun_in(message: &str) -> Option<&'static str> {
         .iter()
         .find(|(collection, _)| message.contains(&format!("{collection}/")))
         .map(|(_, noun)| *noun)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_status_has_its_exit_code() {
+        for (code, exit_code) in [
+            (Code::InvalidArgument, exit::REFUSED),
+            (Code::AlreadyExists, exit::REFUSED),
+            (Code::FailedPrecondition, exit::REFUSED),
+            (Code::OutOfRange, exit::REFUSED),
+            (Code::ResourceExhausted, exit::REFUSED),
+            (Code::NotFound, exit::MISSING),
+            (Code::Unavailable, exit::NO_SERVER),
+            (Code::Unauthenticated, exit::NO_SERVER),
+            (Code::PermissionDenied, exit::NO_SERVER),
+            (Code::DeadlineExceeded, exit::NO_SERVER),
+            (Code::Cancelled, exit::NO_SERVER),
+            (Code::Aborted, exit::CHANGED),
+            (Code::DataLoss, exit::UNEXPECTED),
+            // Without a reason of ours these are not our server's.
+            (Code::Unknown, exit::NO_SERVER),
+            (Code::Internal, exit::NO_SERVER),
+            (Code::Unimplemented, exit::NO_SERVER),
+        ] {
+            assert_eq!(
+                Failure::from(Status::new(code, "said")).code,
+                exit_code,
+                "{code:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_reason_says_more_than_its_status() {
+        let failure = |code, reason| {
+            let details =
+                ErrorDetails::with_error_info(reason, "hod", std::collections::HashMap::new());
+            Failure::from(Status::with_error_details(code, "said", details)).code
+        };
+        assert_eq!(
+            failure(Code::FailedPrecondition, "ESTIMATE_LACKS_INPUTS"),
+            exit::MISSING
+        );
+        assert_eq!(
+            failure(Code::FailedPrecondition, "RULE_BROKEN"),
+            exit::REFUSED
+        );
+        assert_eq!(
+            failure(Code::InvalidArgument, "JOB_HAS_FAULTS"),
+            exit::REFUSED
+        );
+        assert_eq!(failure(Code::Internal, "INTERNAL"), exit::UNEXPECTED);
+    }
+
+    #[test]
+    fn a_field_is_told_in_the_words_of_who_gave_it() {
+        for (field, description, told) in [
+            (
+                "region.currency_code",
+                "\"X\" is not a currency",
+                "--currency-code: \"X\" is not a currency",
+            ),
+            (
+                "region.build_up.tax_percent",
+                "tax_percent is 190; too much",
+                "--tax-percent is 190; too much",
+            ),
+            (
+                "price.start_date",
+                "start_date: \"x\" is not a date",
+                "--start-date: \"x\" is not a date",
+            ),
+            (
+                "price_date",
+                "price_date: \"x\" is not a date",
+                "--on: \"x\" is not a date",
+            ),
+            ("mix.ingredients[0].parts", "parts is 0", "--part is 0"),
+            (
+                "crew.make_up[1].share_percent",
+                "they add up to 90",
+                "--grade: they add up to 90",
+            ),
+            ("name", "there is no job jobs/x", "there is no job jobs/x"),
+            (
+                "job.mix",
+                "there is no mix mixes/x",
+                "mix: there is no mix mixes/x",
+            ),
+            (
+                "job.walls[3].height_m",
+                "wall \"a\": height_m is 99 m",
+                "wall \"a\": height_m is 99 m",
+            ),
+            ("", "said", "said"),
+        ] {
+            assert_eq!(
+                Fault::of_field(field, description).to_string(),
+                told,
+                "{field}"
+            );
+        }
+    }
 }
