@@ -8,15 +8,20 @@ pub(super) fn radians(degrees: f64) -> f64 {
     degrees * (PI / 180.0)
 }
 
-/// Sine and cosine of an angle in degrees. Exact at every quarter turn, so that a right-angled wall keeps clean figures.
+/// Sine and cosine of an angle in degrees, at most a few turns. Exact at every quarter turn, so that a right-angled wall keeps clean figures.
 ///
 /// The angle is brought within 45 degrees of a quarter turn, which costs no digits, and turned back by exchanging and
 /// changing signs: sin 120 = cos 30 = 0.866025.
 pub(super) fn sine_cosine(degrees: f64) -> (f64, f64) {
-    let turn = degrees % 360.0;
-    let quarters = libm::round(turn / 90.0);
-    let (sine, cosine) = libm::sincos(radians(turn - 90.0 * quarters));
-    match quarters as i32 & 3 {
+    // The cast cuts toward zero, so half a quarter more makes it the nearest; drawings bend by 360 degrees at most.
+    let quarters = (degrees / 90.0 + 0.5_f64.copysign(degrees)) as i32;
+    let rest = degrees - 90.0 * f64::from(quarters);
+    let (sine, cosine) = if rest == 0.0 {
+        (0.0, 1.0)
+    } else {
+        libm::sincos(radians(rest))
+    };
+    match quarters & 3 {
         0 => (sine, cosine),
         1 => (cosine, -sine),
         2 => (-sine, -cosine),

@@ -56,7 +56,7 @@ impl Body {
 
 /// Thickness by height: it falls evenly from the base to the wall's greatest height.
 /// 0.450 m to 0.400 m over 2.40 m: 0.020833 m each metre.
-pub(super) fn thickness(wall: &WallDrawing, top: &Top) -> Linear {
+fn thickness(wall: &WallDrawing, top: &Top) -> Linear {
     let base = metres(wall.thickness);
     let loss = wall
         .taper
@@ -79,7 +79,7 @@ pub(super) fn assemble(
         top: own.top,
         faces: own.faces,
         cuts: [Cut::SQUARE; 2],
-        overlaps: [None; 2],
+        overlaps: [None, None],
     };
     for end in WallEnd::BOTH {
         let (cut, overlap) = match links[index][end.index()] {
@@ -112,7 +112,7 @@ pub(super) fn assemble(
             }
         };
         solid.cuts[end.index()] = cut;
-        solid.overlaps[end.index()] = overlap;
+        solid.overlaps[end.index()] = overlap.map(Box::new);
     }
     Some(solid)
 }

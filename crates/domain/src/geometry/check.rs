@@ -7,89 +7,99 @@ use hod_units::{Decimal, Length};
 
 use super::drawing::{Inclusion, OpeningShape, Path, Profile, WallDrawing};
 use super::fault::{Faults, Limits, Place, Rule};
-use super::figure::metres;
+use super::figure::{metres, number, told};
 
-/// Limits of a size, in the unit of its field: what a wall of earth can have, with room to spare (judgement, no
-/// source). They keep a slip of unit out and every figure within what floating point holds to 1e-9.
-type Range = (Decimal, Decimal, &'static str);
-
-const fn range(least: Decimal, most: Decimal, unit: &'static str) -> Range {
-    (least, most, unit)
-}
-
-const fn whole(value: u32) -> Decimal {
-    Decimal::from_parts(value, 0, 0, false, 0)
-}
-
-const fn hundredths(value: u32) -> Decimal {
-    Decimal::from_parts(value, 0, 0, false, 2)
-}
-
-const LENGTH: Range = range(hundredths(1), whole(1000), "m");
-const RADIUS: Range = range(hundredths(1), whole(1000), "m");
-const BEND: Range = range(hundredths(1), whole(360), "degrees");
-const HEIGHT: Range = range(hundredths(5), whole(30), "m");
-const THICKNESS: Range = range(whole(20), whole(5000), "mm");
-const LIFT: Range = range(hundredths(5), whole(2), "m");
-const WIDTH: Range = range(hundredths(5), whole(20), "m");
-const RISE: Range = range(Decimal::from_parts(1, 0, 0, false, 3), whole(10), "m");
-const STEM: Range = range(Decimal::ZERO, whole(5), "m");
-const PARING: Range = range(Decimal::ZERO, whole(200), "mm");
-const SPLAY: Range = range(Decimal::ZERO, whole(5000), "mm");
-const DEPTH: Range = range(whole(1), whole(5000), "mm");
-const COUNT: Range = range(whole(1), whole(100_000), "");
-const INCLUSION: Range = range(
-    Decimal::from_parts(1, 0, 0, false, 3),
-    whole(10_000),
-    "litres",
-);
-
-/// A size, its field and what it may be.
-struct Size {
-    field: &'static str,
-    found: Decimal,
-    range: Range,
-    /// Whether zero is among what it may be.
+/// What a size may be: what a wall of earth can have, with room to spare (judgement, no source). The limits keep a slip
+/// of unit out, and every figure within what floating point holds to 1e-9.
+struct Range {
+    /// In metres, or in the unit itself.
+    least: f64,
+    most: f64,
+    /// In which the field is told.
+    unit: &'static str,
+    /// Units in a metre.
+    per_metre: f64,
+    /// Whether zero is let pass below the least.
     or_zero: bool,
 }
 
-impl Size {
-    /// Of a length, in the unit of the range.
-    fn of(field: &'static str, length: Length, range: Range) -> Self {
-        let found = if range.2 == "mm" {
-            length.mm()
-        } else {
-            length.metres()
-        };
+impl Range {
+    const fn metres(least: f64, most: f64) -> Self {
         Self {
-            field,
-            found,
-            range,
-            or_zero: range.0.is_zero(),
+            least,
+            most,
+            unit: "m",
+            per_metre: 1.0,
+            or_zero: false,
         }
     }
 
-    fn broken_rule(&self) -> Option<Rule> {
-        let (least, most, unit) = self.range;
-        let found = self.found;
-        if found.is_zero() && self.or_zero {
-            None
-        } else if found < Decimal::ZERO && self.or_zero {
-            Some(Rule::Negative { found, unit })
-        } else if found <= Decimal::ZERO {
-            Some(Rule::NotPositive { found, unit })
-        } else if found < least || most < found {
-            Some(Rule::AbsurdSize(Limits {
-                found,
-                least,
-                most,
-                unit,
-            }))
-        } else {
-            None
+    const fn millimetres(least: f64, most: f64) -> Self {
+        Self {
+            least,
+            most,
+            unit: "mm",
+            per_metre: 1000.0,
+            or_zero: false,
         }
     }
+
+    const fn plain(least: f64, most: f64, unit: &'static str) -> Self {
+        Self {
+            least,
+            most,
+            unit,
+            per_metre: 1.0,
+            or_zero: false,
+        }
+    }
+
+    const fn or_zero(self) -> Self {
+        Self {
+            or_zero: true,
+            ..self
+        }
+    }
+
+    fn has(&self, size: f64) -> bool {
+        (self.least <= size && size <= self.most) || (self.or_zero && size == 0.0)
+    }
+
+    /// The rule that a size out of range breaks.
+    fn broken_rule(&self, found: Decimal) -> Rule {
+        let unit = self.unit;
+        if found < Decimal::ZERO && self.or_zero {
+            return Rule::Negative { found, unit };
+        }
+        if found <= Decimal::ZERO {
+            return Rule::NotPositive { found, unit };
+        }
+        let limit = |limit: f64| told(limit * self.per_metre, 3);
+        Rule::AbsurdSize(Limits {
+            found,
+            least: limit(self.least),
+            most: limit(self.most),
+            unit,
+        })
+    }
 }
+
+const LENGTH: Range = Range::metres(0.01, 1000.0);
+const RADIUS: Range = Range::metres(0.01, 1000.0);
+const BEND: Range = Range::plain(0.01, 360.0, "degrees");
+const HEIGHT: Range = Range::metres(0.05, 30.0);
+const THICKNESS: Range = Range::millimetres(0.02, 5.0);
+const LIFT: Range = Range::metres(0.05, 2.0);
+const WIDTH: Range = Range::metres(0.05, 20.0);
+/// Under an arch the sides may be nothing: it then springs from the sill.
+const SPRINGING: Range = WIDTH.or_zero();
+const RISE: Range = Range::metres(0.001, 10.0);
+const STEM: Range = Range::metres(0.001, 5.0).or_zero();
+const PARING: Range = Range::millimetres(0.0001, 0.2).or_zero();
+const SPLAY: Range = Range::millimetres(0.001, 5.0).or_zero();
+const DEPTH: Range = Range::millimetres(0.001, 5.0);
+const COUNT: Range = Range::plain(1.0, 100_000.0, "");
+const INCLUSION: Range = Range::plain(0.001, 10_000.0, "litres");
 
 /// One wall under examination.
 struct Examined<'f, 'd> {
@@ -102,19 +112,27 @@ impl Examined<'_, '_> {
         self.faults.add(self.index, place, field, rule);
     }
 
-    /// Whether a size may be; adds the fault if not.
-    fn size(&mut self, place: Place, size: Size) -> bool {
-        match size.broken_rule() {
-            None => true,
-            Some(rule) => {
-                self.add(place, size.field, rule);
-                false
-            }
+    /// Whether a length may be; adds the fault if not.
+    fn length(&mut self, place: Place, field: &'static str, length: Length, range: &Range) -> bool {
+        let is_sound = range.has(metres(length));
+        if !is_sound {
+            let found = if range.unit == "mm" {
+                length.mm()
+            } else {
+                length.metres()
+            };
+            self.add(place, field, range.broken_rule(found));
         }
+        is_sound
     }
 
-    fn length(&mut self, place: Place, field: &'static str, length: Length, range: Range) -> bool {
-        self.size(place, Size::of(field, length, range))
+    /// Whether a number may be; adds the fault if not.
+    fn number(&mut self, place: Place, field: &'static str, found: Decimal, range: &Range) -> bool {
+        let is_sound = range.has(number(found));
+        if !is_sound {
+            self.add(place, field, range.broken_rule(found));
+        }
+        is_sound
     }
 }
 
@@ -129,12 +147,12 @@ pub(super) fn sizes(index: usize, wall: &WallDrawing, faults: &mut Faults) -> bo
     for (index, opening) in wall.openings.iter().enumerate() {
         let place = Place::Opening(index);
         examined.outline(place, &opening.shape, opening.width);
-        examined.length(place, "splay_mm", opening.splay, SPLAY);
+        examined.length(place, "splay_mm", opening.splay, &SPLAY);
     }
     for (index, niche) in wall.niches.iter().enumerate() {
         let place = Place::Niche(index);
         examined.outline(place, &niche.shape, niche.width);
-        examined.length(place, "depth_mm", niche.depth, DEPTH);
+        examined.length(place, "depth_mm", niche.depth, &DEPTH);
     }
     for (index, inclusion) in wall.inclusions.iter().enumerate() {
         examined.inclusion(Place::Inclusion(index), inclusion);
@@ -147,20 +165,14 @@ impl Examined<'_, '_> {
     fn path(&mut self, wall: &WallDrawing) {
         match &wall.path {
             Path::Straight { length } => {
-                self.length(Place::Wall, "length_m", *length, LENGTH);
+                self.length(Place::Wall, "length_m", *length, &LENGTH);
             }
             Path::Arc {
                 radius,
                 bend_degrees,
             } => {
-                let bend = Size {
-                    field: "bend_deg",
-                    found: bend_degrees.abs(),
-                    range: BEND,
-                    or_zero: false,
-                };
-                let is_sound = self.length(Place::Wall, "radius_m", *radius, RADIUS)
-                    & self.size(Place::Wall, bend);
+                let is_sound = self.length(Place::Wall, "radius_m", *radius, &RADIUS)
+                    & self.number(Place::Wall, "bend_deg", bend_degrees.abs(), &BEND);
                 if is_sound && metres(*radius) <= 0.5 * metres(wall.thickness) {
                     let thickness = wall.thickness;
                     let rule = Rule::ArcTighterThanThickness {
@@ -179,26 +191,17 @@ impl Examined<'_, '_> {
     /// An arc has to be as long as any wall has to be.
     fn arc_length(&mut self, wall: &WallDrawing) {
         let length = super::path::CentreLine::of(&wall.path).length;
-        let found = super::figure::told(length, 6);
-        self.size(
-            Place::Wall,
-            Size {
-                field: "bend_deg",
-                found,
-                range: LENGTH,
-                or_zero: false,
-            },
-        );
+        self.number(Place::Wall, "bend_deg", told(length, 6), &LENGTH);
     }
 
     fn profile(&mut self, wall: &WallDrawing) {
         match &wall.profile {
             Profile::Level { height } => {
-                self.length(Place::Wall, "height_m", *height, HEIGHT);
+                self.length(Place::Wall, "height_m", *height, &HEIGHT);
             }
             Profile::Slope { height, height_end } => {
-                self.length(Place::Wall, "height_m", *height, HEIGHT);
-                self.length(Place::Wall, "height_end_m", *height_end, HEIGHT);
+                self.length(Place::Wall, "height_m", *height, &HEIGHT);
+                self.length(Place::Wall, "height_end_m", *height_end, &HEIGHT);
             }
             Profile::Peak {
                 height,
@@ -207,10 +210,10 @@ impl Examined<'_, '_> {
                 height_end,
             } => {
                 let end = height_end.unwrap_or(*height);
-                let is_sound = self.length(Place::Wall, "height_m", *height, HEIGHT)
+                let is_sound = self.length(Place::Wall, "height_m", *height, &HEIGHT)
                     & height_end
-                        .is_none_or(|end| self.length(Place::Wall, "height_end_m", end, HEIGHT))
-                    & self.length(Place::Wall, "peak_m", *peak, HEIGHT);
+                        .is_none_or(|end| self.length(Place::Wall, "height_end_m", end, &HEIGHT))
+                    & self.length(Place::Wall, "peak_m", *peak, &HEIGHT);
                 let end = end.max(*height);
                 if is_sound && *peak < end {
                     self.add(
@@ -239,7 +242,7 @@ impl Examined<'_, '_> {
 
     fn thickness(&mut self, wall: &WallDrawing) {
         let base = wall.thickness;
-        let is_sound = self.length(Place::Wall, "thickness_mm", base, THICKNESS);
+        let is_sound = self.length(Place::Wall, "thickness_mm", base, &THICKNESS);
         let Some(taper) = wall.taper else { return };
         let top = taper.thickness_top;
         if !top.is_positive() {
@@ -248,7 +251,7 @@ impl Examined<'_, '_> {
                 "thickness_top_mm",
                 Rule::ThicknessRunsOut { base, top },
             );
-        } else if self.length(Place::Wall, "thickness_top_mm", top, THICKNESS)
+        } else if self.length(Place::Wall, "thickness_top_mm", top, &THICKNESS)
             && is_sound
             && base < top
         {
@@ -262,25 +265,25 @@ impl Examined<'_, '_> {
 
     fn rest(&mut self, wall: &WallDrawing) {
         if let Some(lift) = wall.lift_height {
-            self.length(Place::Wall, "lift_height_m", lift, LIFT);
+            self.length(Place::Wall, "lift_height_m", lift, &LIFT);
         }
-        self.length(Place::Wall, "stem_height_m", wall.stem_height, STEM);
-        self.length(Place::Wall, "paring_mm", wall.paring, PARING);
+        self.length(Place::Wall, "stem_height_m", wall.stem_height, &STEM);
+        self.length(Place::Wall, "paring_mm", wall.paring, &PARING);
     }
 
     fn outline(&mut self, place: Place, shape: &OpeningShape, width: Length) {
-        let is_sound = self.length(place, "width_m", width, WIDTH);
+        let is_sound = self.length(place, "width_m", width, &WIDTH);
         match shape {
             OpeningShape::Rectangle { height } => {
-                self.length(place, "height_m", *height, WIDTH);
+                self.length(place, "height_m", *height, &WIDTH);
             }
             OpeningShape::Semicircular { height } | OpeningShape::Pointed { height } => {
-                self.springing(place, *height);
+                self.length(place, "height_m", *height, &SPRINGING);
             }
             OpeningShape::Segmental { height, rise } => {
-                self.springing(place, *height);
-                let half = Length::from_metres(width.metres() * hundredths(50));
-                if self.length(place, "rise_m", *rise, RISE) && is_sound && half < *rise {
+                self.length(place, "height_m", *height, &SPRINGING);
+                let half = Length::from_metres(width.metres() * Decimal::new(5, 1));
+                if self.length(place, "rise_m", *rise, &RISE) && is_sound && half < *rise {
                     self.add(
                         place,
                         "rise_m",
@@ -295,36 +298,9 @@ impl Examined<'_, '_> {
         }
     }
 
-    /// Under an arch the sides may be nothing: it then springs from the sill.
-    fn springing(&mut self, place: Place, height: Length) {
-        let size = Size {
-            or_zero: true,
-            ..Size::of("height_m", height, WIDTH)
-        };
-        self.size(place, size);
-    }
-
     fn inclusion(&mut self, place: Place, inclusion: &Inclusion) {
-        let found = Decimal::from(inclusion.count);
-        self.size(
-            place,
-            Size {
-                field: "count",
-                found,
-                range: COUNT,
-                or_zero: false,
-            },
-        );
-        let found = inclusion.volume.litres();
-        self.size(
-            place,
-            Size {
-                field: "volume_l",
-                found,
-                range: INCLUSION,
-                or_zero: false,
-            },
-        );
+        self.number(place, "count", Decimal::from(inclusion.count), &COUNT);
+        self.number(place, "volume_l", inclusion.volume.litres(), &INCLUSION);
     }
 
     /// Ids tell openings, niches and inclusions of a wall apart.
@@ -349,17 +325,26 @@ impl Examined<'_, '_> {
         self.distinct(inclusions);
     }
 
-    fn distinct<'w>(&mut self, parts: impl ExactSizeIterator<Item = (Place, usize, &'w String)>) {
-        if parts.len() == 0 {
-            return;
-        }
-        let mut firsts = HashMap::with_capacity(parts.len());
-        for (place, index, id) in parts {
+    fn distinct<'w>(
+        &mut self,
+        parts: impl ExactSizeIterator<Item = (Place, usize, &'w String)> + Clone,
+    ) {
+        // A few are compared by eye; many by a table.
+        let mut firsts = HashMap::new();
+        let is_few = parts.len() <= FEW;
+        for (place, index, id) in parts.clone() {
             if id.is_empty() {
                 self.add(place, "id", Rule::MissingId);
                 continue;
             }
-            let first = *firsts.entry(id).or_insert(index);
+            let first = if is_few {
+                parts
+                    .clone()
+                    .position(|(_, _, other)| other == id)
+                    .unwrap_or(index)
+            } else {
+                *firsts.entry(id).or_insert(index)
+            };
             if first != index {
                 self.add(place, "id", Rule::DuplicateId { first });
             }
@@ -367,8 +352,11 @@ impl Examined<'_, '_> {
     }
 }
 
+/// So many ids are sooner compared one by one.
+const FEW: usize = 8;
+
 /// The height of a lift when none is drawn: the lesser of the base thickness and 0.45 m (judgement, no source).
 pub(super) fn lift_height(wall: &WallDrawing) -> Length {
-    let most = Length::from_metres(hundredths(45));
+    let most = Length::from_metres(Decimal::new(45, 2));
     wall.lift_height.unwrap_or(wall.thickness.min(most))
 }

@@ -4,78 +4,47 @@
 use hod_units::Length;
 
 use super::displaced::{Reach, Void};
-use super::drawing::{OpeningShape, WallDrawing};
-use super::fault::{Faults, Place, Rule};
+use super::drawing::{OpeningShape, Path, WallDrawing};
+use super::fault::{Faults, Rule};
 use super::figure::{length, metres};
 use super::profile::Top;
 use super::section::Linear;
+use super::voids::{drawn, place};
 
 /// Touching is not overlapping: what floating point may add to a sum of two lengths, m.
 pub(super) const TOUCH: f64 = 1e-9;
-
-/// A void, where it stands in the drawing and how it is drawn.
-struct Placed<'w> {
-    void: Void,
-    place: Place,
-    id: &'w str,
-    shape: &'w OpeningShape,
-    sill: Length,
-}
 
 /// Checks the voids of a wall whose own sizes are sound.
 pub(super) fn clearances(
     index: usize,
     wall: &WallDrawing,
+    voids: &[Void],
     top: &Top,
     thickness: Linear,
     faults: &mut Faults,
 ) {
-    if wall.openings.is_empty() && wall.niches.is_empty() {
-        return;
-    }
-    let voids = placed(wall);
-    for (number, placed) in voids.iter().enumerate() {
-        let mut add = |field, rule| faults.add(index, placed.place, field, rule);
-        if let Some((field, rule)) = outside(placed, wall, top) {
-            add(field, rule);
+    for (number, void) in voids.iter().enumerate() {
+        let mut add = |field, rule| faults.add(index, place(wall, number), field, rule);
+        if let Some(rule) = outside(void, wall, top) {
+            add("at_m", rule);
         }
-        if let Some((field, rule)) = above_or_below(placed, wall, top) {
-            add(field, rule);
+        if let Some(rule) = too_low(void, wall) {
+            add("sill_m", rule);
+        } else if let Some(rule) = too_high(void, top) {
+            let is_circle = matches!(drawn(wall, number).1, OpeningShape::Circle);
+            add(if is_circle { "width_m" } else { "height_m" }, rule);
         }
-        if let Some(rule) = too_deep(&placed.void, top, thickness) {
+        if let Some(rule) = too_deep(void, top, thickness) {
             add("depth_mm", rule);
         }
         // The first that it overlaps: of a heap of them, each is told once.
-        let overlap = voids[..number]
-            .iter()
-            .find_map(|other| overlap(placed, other, thickness));
+        let overlap = (0..number).find_map(|other| {
+            overlap(void, &voids[other], thickness).map(|overlap| overlap.rule(wall, other))
+        });
         if let Some(rule) = overlap {
             add("at_m", rule);
         }
     }
-}
-
-/// The openings and then the niches of a wall.
-fn placed(wall: &WallDrawing) -> Vec<Placed<'_>> {
-    let openings = wall
-        .openings
-        .iter()
-        .enumerate()
-        .map(|(index, opening)| Placed {
-            void: Void::of_opening(opening),
-            place: Place::Opening(index),
-            id: &opening.id,
-            shape: &opening.shape,
-            sill: opening.sill,
-        });
-    let niches = wall.niches.iter().enumerate().map(|(index, niche)| Placed {
-        void: Void::of_niche(niche),
-        place: Place::Niche(index),
-        id: &niche.id,
-        shape: &niche.shape,
-        sill: niche.sill,
-    });
-    openings.chain(niches).collect()
 }
 
 /// A length for a message.
@@ -84,46 +53,46 @@ pub(super) fn told(metres: f64) -> Length {
 }
 
 /// On the outer face it must lie between the ends of the centre line. How far a splay may reach is the cuts' affair.
-fn outside(placed: &Placed, wall: &WallDrawing, top: &Top) -> Option<(&'static str, Rule)> {
-    let (from, to) = (placed.void.at, placed.void.at + placed.void.elevation.width);
-    let is_inside = -TOUCH <= from && to <= top.length + TOUCH;
+fn outside(void: &Void, wall: &WallDrawing, top: &Top) -> Option<Rule> {
+    let (from, to) = (void.at, void.at + void.elevation.width);
+    if -TOUCH <= from && to <= top.length + TOUCH {
+        return None;
+    }
     let length = match wall.path {
-        super::drawing::Path::Straight { length } => length,
-        super::drawing::Path::Arc { .. } => told(top.length),
+        Path::Straight { length } => length,
+        Path::Arc { .. } => told(top.length),
     };
-    let rule = Rule::OpeningOutsideWall {
+    Some(Rule::OpeningOutsideWall {
         from: told(from),
         to: told(to),
         length,
-    };
-    (!is_inside).then_some(("at_m", rule))
+    })
 }
 
-/// Its sill must not go through the stem wall, its top must be above 0 and below the wall's top over its whole width.
-fn above_or_below(placed: &Placed, wall: &WallDrawing, top: &Top) -> Option<(&'static str, Rule)> {
-    let e = &placed.void.elevation;
-    if e.sill < -metres(wall.stem_height) - TOUCH {
-        let rule = Rule::SillBelowStemWall {
-            sill: placed.sill,
+/// Its sill must not go through the stem wall, and its top must be above that.
+fn too_low(void: &Void, wall: &WallDrawing) -> Option<Rule> {
+    let e = &void.elevation;
+    if e.sill < 0.0 && e.sill < -metres(wall.stem_height) - TOUCH {
+        Some(Rule::SillBelowStemWall {
+            sill: told(e.sill),
             stem_height: wall.stem_height,
-        };
-        return Some(("sill_m", rule));
+        })
+    } else if e.top <= 0.0 {
+        Some(Rule::OpeningBelowWall { top: told(e.top) })
+    } else {
+        None
     }
-    if e.top <= 0.0 {
-        return Some(("sill_m", Rule::OpeningBelowWall { top: told(e.top) }));
-    }
-    let (from, to) = placed.void.extent();
-    // The top rises to its peak and falls: it is lowest at one of the two sides.
-    let lowest = top.height(from).min(top.height(to));
-    let field = match placed.shape {
-        OpeningShape::Circle => "width_m",
-        _ => "height_m",
-    };
-    let rule = Rule::OpeningTallerThanWall {
-        top: told(e.top),
-        wall_height: told(lowest),
-    };
-    (lowest + TOUCH < e.top).then_some((field, rule))
+}
+
+/// Its top must stay under the wall's over its whole width, on the wider face.
+fn too_high(void: &Void, top: &Top) -> Option<Rule> {
+    let (from, to) = void.extent();
+    // The wall's top rises to its peak and falls: it is lowest at one of the two sides.
+    let wall_height = top.height(from).min(top.height(to));
+    (wall_height + TOUCH < void.elevation.top).then(|| Rule::OpeningTallerThanWall {
+        top: told(void.elevation.top),
+        wall_height: told(wall_height),
+    })
 }
 
 /// A niche must leave some of the thickness at its top, where the wall is thinnest beside it.
@@ -132,44 +101,58 @@ fn too_deep(void: &Void, top: &Top, thickness: Linear) -> Option<Rule> {
         return None;
     };
     let there = thickness.at(void.elevation.top.min(top.peak));
-    let rule = Rule::NicheTooDeep {
+    (there <= depth).then(|| Rule::NicheTooDeep {
         depth: told(depth),
         thickness: told(there),
-    };
-    (there <= depth).then_some(rule)
+    })
+}
+
+/// How one void gets in the way of another.
+enum Overlap {
+    /// The rectangles around them overlap.
+    Shared,
+    /// Niches of opposite faces, whose depths leave nothing between them.
+    Met { depths: f64, thickness: f64 },
+}
+
+impl Overlap {
+    /// The rule broken, told of the void of this number.
+    fn rule(&self, wall: &WallDrawing, other: usize) -> Rule {
+        let other_id = drawn(wall, other).0.to_owned();
+        match *self {
+            Self::Shared => Rule::OpeningsOverlap {
+                other: place(wall, other),
+                other_id,
+            },
+            Self::Met { depths, thickness } => Rule::NichesMeet {
+                other_id,
+                depths: told(depths),
+                thickness: told(thickness),
+            },
+        }
+    }
 }
 
 /// Two voids overlap when the rectangles around them do; touching edges do not. Niches of opposite faces may stand
 /// back to back if their depths leave earth between them.
-fn overlap(placed: &Placed, other: &Placed, thickness: Linear) -> Option<Rule> {
-    let (a, b) = (&placed.void, &other.void);
+fn overlap(a: &Void, b: &Void, thickness: Linear) -> Option<Overlap> {
     let ((a_from, a_to), (b_from, b_to)) = (a.extent(), b.extent());
-    let (low, high) = (
-        a.elevation.sill.max(b.elevation.sill),
-        a.elevation.top.min(b.elevation.top),
-    );
+    let low = a.elevation.sill.max(b.elevation.sill);
+    let high = a.elevation.top.min(b.elevation.top);
     if a_to <= b_from + TOUCH || b_to <= a_from + TOUCH || high <= low + TOUCH {
         return None;
     }
-    if let (
-        Reach::From { face, depth },
-        Reach::From {
-            face: other_face,
-            depth: other_depth,
-        },
-    ) = (a.reach, b.reach)
-        && face != other_face
-    {
-        let (depths, there) = (depth + other_depth, thickness.at(high.max(0.0)));
-        let rule = Rule::NichesMeet {
-            other_id: other.id.to_owned(),
-            depths: told(depths),
-            thickness: told(there),
-        };
-        return (there <= depths + TOUCH).then_some(rule);
+    match (a.reach, b.reach) {
+        (
+            Reach::From { face, depth },
+            Reach::From {
+                face: other_face,
+                depth: other_depth,
+            },
+        ) if face != other_face => {
+            let (depths, thickness) = (depth + other_depth, thickness.at(high.max(0.0)));
+            (thickness <= depths + TOUCH).then_some(Overlap::Met { depths, thickness })
+        }
+        _ => Some(Overlap::Shared),
     }
-    Some(Rule::OpeningsOverlap {
-        other: other.place,
-        other_id: other.id.to_owned(),
-    })
 }

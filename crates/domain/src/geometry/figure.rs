@@ -18,14 +18,19 @@ const WORKING_PLACES: u32 = 12;
 /// The nearest floating-point number. One division of two exact numbers, for all that people write down (up to 15
 /// digits), and so the same on every machine.
 pub(super) fn number(value: Decimal) -> f64 {
-    let mantissa = value.mantissa();
-    let whole = match i64::try_from(mantissa) {
-        Ok(small) => small as f64,
-        Err(_) => mantissa as f64,
+    let parts = value.unpack();
+    let low = u64::from(parts.mid) << 32 | u64::from(parts.lo);
+    let whole = match (i64::try_from(low), parts.hi) {
+        // The conversion that processors have; the others take a call.
+        (Ok(low), 0) => low as f64,
+        _ => f64::from(parts.hi) * TWO_TO_64 + low as f64,
     };
     // A scale beyond the table cannot be: the decimal type ends there.
-    whole / TEN_TO[value.scale().min(28) as usize]
+    let size = whole / TEN_TO[parts.scale.min(28) as usize];
+    if parts.negative { -size } else { size }
 }
+
+const TWO_TO_64: f64 = 18_446_744_073_709_551_616.0;
 
 /// A length in metres.
 pub(super) fn metres(length: Length) -> f64 {

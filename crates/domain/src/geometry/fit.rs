@@ -10,6 +10,7 @@ use super::junction::{Link, field};
 use super::overlap::WallEnd;
 use super::section::Side;
 use super::solid::Solid;
+use super::voids::place;
 
 /// Between two heights a cut that is not even is looked at this many times. Its position bends so little over a wall's
 /// height that what lies between two looks is below a tenth of a millimetre.
@@ -19,48 +20,90 @@ const LOOKS: usize = 9;
 pub(super) fn fits(
     index: usize,
     wall: &WallDrawing,
+    voids: &[Void],
     solid: &Solid,
     links: &[Link; 2],
     faults: &mut Faults,
 ) {
+    let reaches = WallEnd::BOTH.map(|end| Reaches::of(solid, end));
     let mut meets = true;
     for end in WallEnd::BOTH {
+        let reaches = &reaches[end.index()];
         if let Some(other) = links[end.index()].wall()
-            && !faces_meet(solid, end)
+            && !reaches.is_within(solid.centre.length)
         {
             meets = false;
-            let rule = Rule::FacesDoNotMeet {
-                other: faults.name(other).to_owned(),
-            };
-            faults.add(index, Place::Wall, field(end), rule);
+            let other = faults.name(other).to_owned();
+            faults.add(
+                index,
+                Place::Wall,
+                field(end),
+                Rule::FacesDoNotMeet { other },
+            );
         }
     }
-    if !meets {
-        return;
+    // What follows means nothing where the faces do not meet.
+    if meets && crosses(index, solid, &reaches, faults) {
+        for (number, void) in voids.iter().enumerate() {
+            clear_of_cuts(
+                index,
+                place(wall, number),
+                void,
+                solid,
+                &reaches,
+                links,
+                faults,
+            );
+        }
     }
-    if let Some(taken) = crossed(solid) {
-        let length = told(solid.centre.length);
-        let rule = Rule::WallTooShortForItsCorners {
-            length,
-            taken: told(taken),
+}
+
+/// How far a cut reaches, at any height and anywhere across the wall, from the end of the centre line.
+struct Reaches {
+    /// Backward, at the least.
+    low: f64,
+    /// Forward, at the most.
+    high: f64,
+}
+
+impl Reaches {
+    fn of(solid: &Solid, end: WallEnd) -> Self {
+        let cut = &solid.cuts[end.index()];
+        let square = Self {
+            low: 0.0,
+            high: 0.0,
         };
-        faults.add(index, Place::Wall, "length_m", rule);
-        return;
+        if matches!(cut.shape, Shape::Square) {
+            return square;
+        }
+        looks(cut, 0.0, height(solid, end))
+            .flat_map(|z| positions(cut, solid, z))
+            .fold(square, |reaches, position| Self {
+                // What is not a number stays one, so that it is found out.
+                low: if reaches.low <= position {
+                    reaches.low
+                } else {
+                    position
+                },
+                high: if position <= reaches.high {
+                    reaches.high
+                } else {
+                    position
+                },
+            })
     }
-    let openings = wall.openings.iter().map(Void::of_opening).enumerate();
-    for (number, void) in openings {
-        clear_of_cuts(index, Place::Opening(number), &void, solid, links, faults);
-    }
-    let niches = wall.niches.iter().map(Void::of_niche).enumerate();
-    for (number, void) in niches {
-        clear_of_cuts(index, Place::Niche(number), &void, solid, links, faults);
+
+    /// Whether both faces meet the other wall's at all heights, and no farther off than the wall is long.
+    fn is_within(&self, length: f64) -> bool {
+        -length <= self.low && self.high <= length
     }
 }
 
 /// Up to which height a cut has to do with a wall: to where it ends, or on to where the neighbour's overlap does.
 fn height(solid: &Solid, end: WallEnd) -> f64 {
     let below = solid.cuts[end.index()].below.min(solid.top.peak);
-    solid.overlaps[end.index()].map_or(below, |overlap| below.max(overlap.to))
+    let overlap = solid.overlaps[end.index()].as_ref();
+    overlap.map_or(below, |overlap| below.max(overlap.to))
 }
 
 /// Heights at which to look, from one to another: both, and some between where the cut is not even.
@@ -73,44 +116,58 @@ fn looks(cut: &Cut, from: f64, to: f64) -> impl Iterator<Item = f64> {
     (0..count).map(move |look| from + (to - from) * (look as f64 / (count - 1) as f64))
 }
 
-/// Whether both faces meet the other wall's at all heights, and no farther off than this wall is long.
-fn faces_meet(solid: &Solid, end: WallEnd) -> bool {
-    let cut = &solid.cuts[end.index()];
-    looks(cut, 0.0, height(solid, end)).all(|z| {
-        let (left, right) = cut.positions(&solid.faces, z);
-        // What is not a number is not within the length either.
-        left.abs() <= solid.centre.length && right.abs() <= solid.centre.length
-    })
+/// Positions of a cut on the left face, the right face and midway, at a height.
+fn positions(cut: &Cut, solid: &Solid, z: f64) -> [f64; 3] {
+    let (left, right) = cut.positions(&solid.faces, z);
+    [left, right, cut.middle(&solid.faces, z)]
 }
 
-/// How much the two ends take of one face together, if that is all of it or more.
-fn crossed(solid: &Solid) -> Option<f64> {
-    let [start, far] = &solid.cuts;
+/// As [`positions`], and square above the height up to which the cut has to do with the wall.
+fn positions_up_to(height: f64, cut: &Cut, solid: &Solid, z: f64) -> [f64; 3] {
+    if z <= height {
+        positions(cut, solid, z)
+    } else {
+        [0.0; 3]
+    }
+}
+
+/// Whether the two ends leave something of each face at all heights.
+fn crosses(index: usize, solid: &Solid, reaches: &[Reaches; 2], faults: &mut Faults) -> bool {
     let length = solid.centre.length;
-    let to = height(solid, WallEnd::Start).max(height(solid, WallEnd::Far));
-    // A cut ends with a step at its height: looked at from just below both.
-    let steps = WallEnd::BOTH.map(|end| height(solid, end));
+    // Mostly even the farthest reaches of both, at whatever heights, leave enough.
+    if reaches[0].high - reaches[1].low < length {
+        return true;
+    }
+    match taken(solid).filter(|taken| length <= *taken) {
+        None => true,
+        Some(taken) => {
+            let rule = Rule::WallTooShortForItsCorners {
+                length: told(length),
+                taken: told(taken),
+            };
+            faults.add(index, Place::Wall, "length_m", rule);
+            false
+        }
+    }
+}
+
+/// The most that the two ends take of one face together.
+fn taken(solid: &Solid) -> Option<f64> {
+    let [start, far] = &solid.cuts;
+    // A cut ends with a step at its height: it is looked at there too.
+    let heights = WallEnd::BOTH.map(|end| height(solid, end));
+    let to = heights[0].max(heights[1]);
     looks(start, 0.0, to)
         .chain(looks(far, 0.0, to))
-        .chain(steps)
+        .chain(heights)
         .filter_map(|z| {
-            let start = cut_at(start, solid, z, height(solid, WallEnd::Start));
-            let far = cut_at(far, solid, z, height(solid, WallEnd::Far));
+            let start = positions_up_to(heights[0], start, solid, z);
+            let far = positions_up_to(heights[1], far, solid, z);
             (0..3)
                 .map(|lane| start[lane] - far[lane])
                 .max_by(f64::total_cmp)
         })
         .max_by(f64::total_cmp)
-        .filter(|taken| length <= *taken)
-}
-
-/// Positions of a cut on the left face, the right face and midway, at a height; square above its own.
-fn cut_at(cut: &Cut, solid: &Solid, z: f64, height: f64) -> [f64; 3] {
-    if height < z {
-        return [0.0; 3];
-    }
-    let (left, right) = cut.positions(&solid.faces, z);
-    [left, right, cut.middle(&solid.faces, z)]
 }
 
 /// A void must keep clear of both cuts, on both faces and midway, at all its heights.
@@ -119,10 +176,21 @@ fn clear_of_cuts(
     place: Place,
     void: &Void,
     solid: &Solid,
+    reaches: &[Reaches; 2],
     links: &[Link; 2],
     faults: &mut Faults,
 ) {
+    let (from, to) = void.extent();
+    let length = solid.centre.length;
+    // Mostly it is clear even of the farthest reaches.
+    let is_clear = [
+        reaches[0].high <= from + TOUCH,
+        to <= length + reaches[1].low + TOUCH,
+    ];
     for end in WallEnd::BOTH {
+        if is_clear[end.index()] {
+            continue;
+        }
         let Some((edge, cut)) = intrusion(void, solid, end) else {
             continue;
         };
@@ -132,14 +200,11 @@ fn clear_of_cuts(
                 edge: told(edge),
                 cut: told(cut),
             },
-            None => {
-                let (from, to) = void.extent();
-                Rule::OpeningOutsideWall {
-                    from: told(from),
-                    to: told(to),
-                    length: told(solid.centre.length),
-                }
-            }
+            None => Rule::OpeningOutsideWall {
+                from: told(from),
+                to: told(to),
+                length: told(length),
+            },
         };
         faults.add(index, place, "at_m", rule);
     }
@@ -155,11 +220,11 @@ fn intrusion(void: &Void, solid: &Solid, end: WallEnd) -> Option<(f64, f64)> {
     let square = (height < to).then_some([0.0; 3]);
     looks(cut, from, to.min(height))
         .filter(|_| from <= height)
-        .map(|z| cut_at(cut, solid, z, height))
+        .map(|z| positions(cut, solid, z))
         .chain(square)
         .flat_map(|cuts| edges(void, solid.faces.inner, end).into_iter().zip(cuts))
-        .map(|(edge, cut)| (edge, position + cut))
         .map(|(edge, cut)| {
+            let cut = position + cut;
             let beyond = match end {
                 WallEnd::Start => cut - edge,
                 WallEnd::Far => edge - cut,

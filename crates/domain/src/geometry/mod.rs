@@ -7,6 +7,7 @@
 
 mod angle;
 mod assembly;
+mod bands;
 mod check;
 mod clearance;
 mod curve;
@@ -32,6 +33,7 @@ mod run;
 mod section;
 mod sentence;
 mod solid;
+mod voids;
 mod working;
 
 pub use drawing::{

@@ -108,6 +108,7 @@ impl Pose {
 /// A turn on the spot, to the left.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Turn {
+    pub(super) degrees: f64,
     pub(super) sine: f64,
     pub(super) cosine: f64,
 }
@@ -115,12 +116,17 @@ pub(super) struct Turn {
 impl Turn {
     pub(super) fn of_degrees(degrees: f64) -> Self {
         let (sine, cosine) = super::angle::sine_cosine(degrees);
-        Self { sine, cosine }
+        Self {
+            degrees,
+            sine,
+            cosine,
+        }
     }
 
     /// The same to the right.
     pub(super) fn back(self) -> Self {
         Self {
+            degrees: -self.degrees,
             sine: -self.sine,
             ..self
         }

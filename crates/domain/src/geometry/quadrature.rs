@@ -1,4 +1,4 @@
-//! Integrals over height: the prismoidal formula where it is exact, and a Gauss-Kronrod rule where it is not.
+//! Integrals over height: in closed form where a section is a cubic of it, and by a Gauss-Kronrod rule where not.
 //! Knows numbers only; what is integrated is for the caller.
 
 /// What is integrated together over the height of a wall.
@@ -19,15 +19,59 @@ pub(super) fn plus(a: Triple, b: Triple) -> Triple {
     [a[0] + b[0], a[1] + b[1], a[2] + b[2]]
 }
 
-/// The integral of `section` from `from` to `to` by the prismoidal formula, h/6 (A1 + 4 Am + A2), exact where the
-/// section is at most a cubic of the height (<https://mathworld.wolfram.com/Prismatoid.html>).
+/// A section that is at most a cubic of the height between two levels, and so is fixed by any four of its values.
 ///
-/// A frustum 3 high of areas 4, 2.25 and 1: 3/6 (4 + 9 + 1) = 7.
-pub(super) fn prismoid(from: f64, to: f64, section: impl Fn(f64) -> Triple) -> Triple {
-    let (bottom, middle, top) = (section(from), section(0.5 * (from + to)), section(to));
-    let sixth = (to - from) / 6.0;
-    let sum = |i: usize| sixth * (bottom[i] + 4.0 * middle[i] + top[i]);
-    [sum(0), sum(1), sum(2)]
+/// Between the levels the height is told as v, which is 0 to 3 at the four heights that are looked at: an eighth, three,
+/// five and seven eighths of the way. The levels themselves are kept clear of, since a section may step there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Cubic {
+    /// Height at v = 0, and heights to one v.
+    origin: f64,
+    step: f64,
+    /// Of 1, v, v^2 and v^3.
+    powers: [Triple; 4],
+}
+
+impl Cubic {
+    /// By Newton's forward differences: y0 + d1 v + d2 v (v-1)/2 + d3 v (v-1)(v-2)/6.
+    pub(super) fn through(from: f64, to: f64, section: impl Fn(f64) -> Triple) -> Self {
+        let step = 0.25 * (to - from);
+        let origin = from + 0.5 * step;
+        let [a, b, c, d] = [0.0, 1.0, 2.0, 3.0].map(|v| section(origin + v * step));
+        let mut powers = [[0.0; 3]; 4];
+        for i in 0..3 {
+            let first = b[i] - a[i];
+            let second = c[i] - 2.0 * b[i] + a[i];
+            let third = d[i] - 3.0 * (c[i] - b[i]) - a[i];
+            powers[0][i] = a[i];
+            powers[1][i] = first - second / 2.0 + third / 3.0;
+            powers[2][i] = (second - third) / 2.0;
+            powers[3][i] = third / 6.0;
+        }
+        Self {
+            origin,
+            step,
+            powers,
+        }
+    }
+
+    /// The section at a height.
+    pub(super) fn at(&self, z: f64) -> Triple {
+        let v = (z - self.origin) / self.step;
+        let [a, b, c, d] = &self.powers;
+        [0, 1, 2].map(|i| a[i] + v * (b[i] + v * (c[i] + v * d[i])))
+    }
+
+    /// Its integral between two heights. Of a frustum 3 high of areas 4, 2.25 half-way and 1: 7.
+    pub(super) fn between(&self, from: f64, to: f64) -> Triple {
+        let v = |z: f64| (z - self.origin) / self.step;
+        let (low, high) = (v(from), v(to));
+        let [a, b, c, d] = &self.powers;
+        [0, 1, 2].map(|i| {
+            let up_to = |v: f64| v * (a[i] + v * (b[i] / 2.0 + v * (c[i] / 3.0 + v * d[i] / 4.0)));
+            self.step * (up_to(high) - up_to(low))
+        })
+    }
 }
 
 /// The integral of `section` from `from` to `to`, where it is smooth but for a few kinks at heights nobody knows.
@@ -142,10 +186,18 @@ mod tests {
     }
 
     #[test]
-    fn a_frustum_follows_from_three_sections() {
-        // Side 2 at the bottom, 1 at the top, 3 high: areas 4, 2.25, 1; 3/6 (4 + 9 + 1) = 7.
-        let section = |z: f64| [(2.0 - z / 3.0) * (2.0 - z / 3.0), 0.0, 0.0];
-        assert!((prismoid(0.0, 3.0, section)[0] - 7.0).abs() < 1e-14);
+    fn a_frustum_follows_from_its_sections() {
+        // Side 2 at the bottom, 1 at the top, 3 high: areas 4, 2.25, 1; 3/6 (4 + 4 x 2.25 + 1) = 7.
+        let side = |z: f64| 2.0 - z / 3.0;
+        let frustum = Cubic::through(0.0, 3.0, |z| {
+            [side(z) * side(z), side(z) * side(z) * side(z), 1.0]
+        });
+        assert!((frustum.between(0.0, 3.0)[0] - 7.0).abs() < 1e-14);
+        assert!((frustum.at(1.5)[0] - 2.25).abs() < 1e-14);
+        // Of the cube of the side from 2 to 1: 3 (16 - 1)/4; and its parts add up.
+        assert!((frustum.between(0.0, 3.0)[1] - 11.25).abs() < 1e-14);
+        let parts = plus(frustum.between(0.0, 0.7), frustum.between(0.7, 3.0));
+        assert!((parts[1] - 11.25).abs() < 1e-14 && (parts[2] - 3.0).abs() < 1e-14);
     }
 
     #[test]

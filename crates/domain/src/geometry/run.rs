@@ -121,7 +121,7 @@ fn legs(chain: &Chain, centres: &[Option<CentreLine>], links: &[[Link; 2]]) -> O
         let mut degrees = 0.0;
         if let Link::Corner { turn, .. } = links[*wall][WallEnd::Far.index()] {
             next = next.then(turn.pose());
-            degrees = libm::atan2(turn.sine, turn.cosine) / radians(1.0);
+            degrees = turn.degrees;
         }
         legs.push(Leg {
             wall: *wall,

@@ -5,11 +5,11 @@ use super::cut::Cut;
 use super::overlap::{Overlap, WallEnd};
 use super::path::CentreLine;
 use super::profile::Top;
-use super::quadrature::{Triple, gauss_kronrod, prismoid};
+use super::quadrature::{Cubic, Triple, gauss_kronrod};
 use super::section::{Faces, Side};
 
 /// A wall between its faces, cuts and top.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Solid {
     pub(super) centre: CentreLine,
     pub(super) top: Top,
@@ -17,7 +17,28 @@ pub(super) struct Solid {
     /// At the start and at the far end.
     pub(super) cuts: [Cut; 2],
     /// With the wall at the same end, where both rise above their corner.
-    pub(super) overlaps: [Option<Overlap>; 2],
+    pub(super) overlaps: [Option<Box<Overlap>>; 2],
+}
+
+/// How the section of a solid changes between two heights with no break in between.
+pub(super) enum Law<'s> {
+    /// As a cubic at most.
+    Even(Cubic),
+    /// In no simple way.
+    Hard { solid: &'s Solid, halvings: u32 },
+}
+
+impl Law<'_> {
+    /// Integral of the section between two heights: volume (m3), and the two faces as they look from the side (m2),
+    /// without their slope.
+    pub(super) fn between(&self, from: f64, to: f64) -> Triple {
+        match self {
+            Self::Even(cubic) => cubic.between(from, to),
+            Self::Hard { solid, halvings } => {
+                gauss_kronrod(from, to, *halvings, &|z| solid.section(z))
+            }
+        }
+    }
 }
 
 /// An overlap is nothing over much of the height that it is looked for in: halve that a few times before trusting
@@ -60,29 +81,30 @@ impl Solid {
         ]
     }
 
-    /// Integral of the section between two heights with no break in between: volume (m3), and the two faces as they
-    /// look from the side (m2), without their slope.
-    pub(super) fn between(&self, from: f64, to: f64) -> Triple {
+    /// The law of the section between two heights with no break in between.
+    pub(super) fn law(&self, from: f64, to: f64) -> Law<'_> {
         let middle = 0.5 * (from + to);
-        let section = |z| self.section(z);
         if self.shares(middle) {
-            gauss_kronrod(from, to, OVERLAP_HALVINGS, &section)
+            Law::Hard {
+                solid: self,
+                halvings: OVERLAP_HALVINGS,
+            }
         } else if self.is_even(middle) {
-            // The thickness times the mean radius is a quadratic of the height, the length between even cuts or
-            // slopes changes evenly: a cubic at most.
-            prismoid(from, to, section)
+            Law::Even(Cubic::through(from, to, |z| self.section_of_cuts(z)))
         } else {
-            gauss_kronrod(from, to, 0, &section)
+            Law::Hard {
+                solid: self,
+                halvings: 0,
+            }
         }
     }
 
-    /// Whether the prismoidal formula is exact around a height.
-    pub(super) fn is_even(&self, z: f64) -> bool {
+    /// Whether the section is a cubic of the height around one: the thickness times the mean radius is a quadratic, and
+    /// the length between square cuts, even cuts and slopes changes evenly.
+    fn is_even(&self, z: f64) -> bool {
         let (from, to) = self.top.reach(z);
         let length = self.centre.length;
-        !self.shares(z)
-            && self.cuts[0].is_even(z, from, to)
-            && self.cuts[1].is_even(z, from - length, to - length)
+        self.cuts[0].is_even(z, from, to) && self.cuts[1].is_even(z, from - length, to - length)
     }
 
     fn shares(&self, z: f64) -> bool {

@@ -4,7 +4,7 @@
 use hod_units::{Area, Length, Volume};
 
 use super::figure::working_number;
-use super::solid::Solid;
+use super::solid::{Law, Solid};
 
 /// How a wall's gross volume comes about. [`Working::volume`] works it again and is within 1e-6 m3 of the gross.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,12 +88,12 @@ const PRODUCT_TOLERANCE: f64 = 1e-10;
 /// at each height: a void's or a wall's volume is its elevation area times the thickness at its centroid height. The
 /// length drawn is tried, and then the mean length of the base between its cuts; only a product that does come to the
 /// gross is told as its working.
-pub(super) fn of(solid: &Solid, gross: f64, breaks: &[f64]) -> Option<Working> {
+pub(super) fn of(solid: &Solid, gross: f64, plan_area: f64, breaks: &[f64]) -> Option<Working> {
     let (area, centroid) = solid.top.elevation();
     let drawn = solid.centre.length;
     let thickness = solid.faces.thickness();
     let (mean_height, mean_thickness) = (area / drawn, thickness.at(centroid));
-    let base = solid.section(0.0)[0] / thickness.base;
+    let base = plan_area / thickness.base;
     let explains = |length: f64| {
         let product = length * mean_height * mean_thickness;
         (product - gross).abs() <= PRODUCT_TOLERANCE * gross
@@ -118,20 +118,19 @@ fn slices(solid: &Solid, breaks: &[f64]) -> Option<Working> {
 fn slice(solid: &Solid, from: f64, to: f64) -> Option<Slice> {
     let length = |value: f64| working_number(value).map(Length::from_metres);
     let area = |value: f64| working_number(value).map(Area::from_square_metres);
-    let middle = 0.5 * (from + to);
-    let sections = if solid.is_even(middle) {
-        Some(Sections {
-            bottom: area(solid.section(from)[0])?,
-            middle: area(solid.section(middle)[0])?,
-            top: area(solid.section(to)[0])?,
-        })
-    } else {
-        None
+    let law = solid.law(from, to);
+    let sections = match &law {
+        Law::Even(cubic) => Some(Sections {
+            bottom: area(cubic.at(from)[0])?,
+            middle: area(cubic.at(0.5 * (from + to))[0])?,
+            top: area(cubic.at(to)[0])?,
+        }),
+        Law::Hard { .. } => None,
     };
     Some(Slice {
         from: length(from)?,
         to: length(to)?,
-        mean_area: area(solid.between(from, to)[0] / (to - from))?,
+        mean_area: area(law.between(from, to)[0] / (to - from))?,
         sections,
     })
 }
