@@ -5,6 +5,7 @@ mod estimate;
 mod faults;
 mod laws;
 mod mix;
+mod resource_faults;
 mod sample;
 mod soil;
 mod takeoff;
