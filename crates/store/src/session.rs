@@ -195,3 +195,41 @@ async fn check_role(pool: &PgPool) -> Result<(), StoreFault> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use hod_testkit::database::TestDatabase;
+
+    use super::*;
+
+    #[tokio::test]
+    async fn nothing_of_a_session_stays_on_its_connection() {
+        let database = TestDatabase::new().await;
+        let store = Store::connect(database.app_options(), 1)
+            .await
+            .expect("a connection");
+        for keep in [true, false] {
+            let mut session = store
+                .begin(FirmId::new(Uuid::nil()))
+                .await
+                .expect("a session");
+            session
+                .limit_statement_time(Duration::from_millis(1500))
+                .await
+                .expect("a limit");
+            let ended = if keep {
+                session.commit().await
+            } else {
+                session.rollback().await
+            };
+            ended.expect("an end");
+            let left: (Option<String>, String) = sqlx::query_as(
+                "select current_setting('hod.firm', true), current_setting('statement_timeout')",
+            )
+            .fetch_one(store.pool())
+            .await
+            .expect("the same connection, for there is one");
+            assert_eq!(left, (Some(String::new()), "0".to_owned()));
+        }
+    }
+}

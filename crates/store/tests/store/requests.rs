@@ -1,6 +1,7 @@
 //! The same request sent again gives the same answer and acts once, however the two fall together.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use hod_store::{StoreFault, request, site};
 use uuid::Uuid;
@@ -76,6 +77,38 @@ async fn what_was_not_committed_was_not_asked() {
             .unwrap(),
         None
     );
+}
+
+#[tokio::test]
+async fn who_asks_while_the_same_request_is_acted_on_waits_for_its_answer() {
+    let ground = Arc::new(Ground::new().await);
+    let id = Uuid::new_v4();
+    let mut first = ground.session().await;
+    assert_eq!(
+        request::find(&mut first, id, METHOD, &BODY).await.unwrap(),
+        None
+    );
+    let mut second = ground.session().await;
+    let mut asked =
+        tokio::spawn(async move { request::find(&mut second, id, METHOD, &BODY).await.unwrap() });
+    let early = tokio::time::timeout(Duration::from_millis(300), &mut asked).await;
+    assert!(
+        early.is_err(),
+        "answered before there was an answer: {early:?}"
+    );
+    // Another request is not held up.
+    let mut third = ground.session().await;
+    assert_eq!(
+        request::find(&mut third, Uuid::new_v4(), METHOD, &BODY)
+            .await
+            .unwrap(),
+        None
+    );
+    request::keep(&mut first, id, METHOD, &BODY, b"answer")
+        .await
+        .unwrap();
+    first.commit().await.unwrap();
+    assert_eq!(asked.await.unwrap().unwrap(), b"answer");
 }
 
 #[tokio::test]
