@@ -1218,7 +1218,7 @@ pub mod job_service_client {
                 .insert(GrpcMethod::new("hod.v1.JobService", "UpdateJob"));
             self.inner.unary(req, path, codec).await
         }
-        /// Deletes it, with what hangs on it. NOT_FOUND when there is none.
+        /// Deletes it. NOT_FOUND when there is none; FAILED_PRECONDITION when estimates of it are kept.
         pub async fn delete_job(
             &mut self,
             request: impl tonic::IntoRequest<super::DeleteJobRequest>,
@@ -1278,7 +1278,7 @@ pub mod job_service_server {
             &self,
             request: tonic::Request<super::UpdateJobRequest>,
         ) -> std::result::Result<tonic::Response<super::Job>, tonic::Status>;
-        /// Deletes it, with what hangs on it. NOT_FOUND when there is none.
+        /// Deletes it. NOT_FOUND when there is none; FAILED_PRECONDITION when estimates of it are kept.
         async fn delete_job(
             &self,
             request: tonic::Request<super::DeleteJobRequest>,
@@ -2820,7 +2820,7 @@ pub struct Estimate {
     /// Output only. The lists it drew on, the site's region first, then its parents.
     #[prost(message, repeated, tag = "13")]
     pub list_versions: ::prost::alloc::vec::Vec<ListVersion>,
-    /// Output only. The versions of the mix, crew, materials and labour constants it used, as `NAME@TAG`.
+    /// Output only. The versions of the site, regions, mix, materials, crew and labour constants that it was made from, as `NAME@TAG`.
     #[prost(string, repeated, tag = "14")]
     pub inputs: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
     /// Output only. The engine that made it.
