@@ -216,7 +216,7 @@ fn share_out(
                 grade: share.grade.clone(),
                 exact,
                 hours: Decimal::ZERO,
-                basis: basis.to("to 0.01 h, so that the grades add up to the task"),
+                basis: basis.to("to 0.01 h within the task"),
             }),
         }
     }

@@ -43,12 +43,17 @@ impl<'a> Part<'a> {
     /// Its loose volume, m3: parts x buckets to a part x bucket.
     pub fn loose(&self) -> Basis {
         let term = |joint, value, unit, label| Term::new(joint, value, unit, label, &self.source);
+        let parts = if self.ingredient.parts == Decimal::ONE {
+            "part"
+        } else {
+            "parts"
+        };
         Basis::of([
             term(
                 Joint::Start,
                 self.ingredient.parts,
                 Unit::Number,
-                Text::from(format!("parts of {}", self.material.id)),
+                Text::from(format!("{parts} of {}", self.material.id)),
             ),
             term(
                 Joint::Times,
