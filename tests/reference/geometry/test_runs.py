@@ -124,6 +124,23 @@ def test_a_gable_over_the_eaves_of_a_corner_is_cut_square(hod):
     assert [figure(takeoff["walls"][0], face) for face in ("inner", "outer")] == [9.6, 10.4]
 
 
+def test_what_slopes_to_a_higher_wall_shares_the_corner_with_it(hod):
+    """Worked by hand: 4 m falling from 3 m to 2 m at a corner with a level wall 3 m long and 3 m high, both 0.4 m thick.
+
+    Square above 2 m they would be 4.0 and 3.6 m3. The foot of the slope, u above 2 m, is 4 u from the corner, so
+    they overlap by 0.2 (0.2 - 4 u) up to u = 0.05: 0.001 m3 in all, counted once. The mitre's line leaves
+    (0.2 - 4 u)^2 / 2 of it to the higher, 0.000333 m3 in all, and the rest to the sloping wall.
+    """
+    rows = [
+        {"id": "falling", "length_m": 4, "height_m": 3, "height_end_m": 2, "thickness_mm": 400, "ends": "corner:level"},
+        {"id": "level", "length_m": 3, "height_m": 3, "thickness_mm": 400},
+    ]
+    takeoff = hod.takeoff({"name": "Fall", "system": "cob", "mix": "house-cob", "paring_mm": 0, "wall": rows})
+    assert [figure(wall, "gross") for wall in takeoff["walls"]] == [3.999667, 3.599333]
+    # Of the inner faces 0.2 - 4 u of the one and 0.2 of the other lie in the other wall.
+    assert [figure(wall, "inner") for wall in takeoff["walls"]] == [9.595, 8.59]
+
+
 def test_a_guest_runs_on_over_a_lower_host_to_its_middle(hod):
     """Worked by hand: a guest 3 m long and 3 m high into a host 2 m high, both 0.4 m thick."""
     rows = [
