@@ -239,10 +239,11 @@ def material_line(books, money: Money, region: str, date: str, name: str, exact:
 
 
 def labour_lines(books, money: Money, region: str, date: str, task: str, hours: dict[str, Fraction]) -> list[Line]:
-    if not hours:
-        return []
     whole = rounded(sum(hours.values(), Fraction(0)), 2, decimal.ROUND_HALF_UP)
-    lines = []
+    lines: list[Line] = []
+    if not whole:
+        # A task that takes no time to be shown has no line.
+        return lines
     for (grade, exact), shown in zip(hours.items(), shares(whole, list(hours.values()), 2)):
         rate = in_force(books, books.rates, "grade", grade, region, date)
         loaded = money.round(number(rate["wage_per_hour"]) * (1 + percent(rate, "burden_percent")))

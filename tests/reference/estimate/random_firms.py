@@ -13,6 +13,7 @@ from estimate.oracle import TASKS
 
 DAY = date(2026, 6, 1)
 DRIVERS = ["batch", "m3-placed", "m3-bank", "m3-loose", "m3-loose-25m", "m2-face", "lift", "opening", "job"]
+OF_DUG_SOIL = {"m3-bank", "m3-loose", "m3-loose-25m"}
 # Sixes, sevenths and ninths of a litre make decimals without end.
 AWKWARD = ["18.927", "15", "12.5", "14.3", "17.7", "9.99", "20"]
 CURRENCIES = ["EUR", "EUR", "USD", "JPY", "KWD"]
@@ -78,7 +79,7 @@ def build_up(chance: random.Random) -> dict:
 
 
 def materials(chance: random.Random, books: Books, name: str) -> None:
-    soil = {"supply": "site", "purchase_unit": "m3", "swell_percent": figure(chance, 0, 45, 0)}
+    soil = {"supply": chance.choice(["site"] * 5 + ["bought"]), "purchase_unit": "m3", "swell_percent": figure(chance, 0, 45, 0)}
     sand = {"supply": "bought", "purchase_unit": chance.choice(["m3", "t", "kg", "bag", "l"])}
     straw = {"supply": chance.choice(["bought", "site"]), "purchase_unit": chance.choice(["bale", "kg", "t", "bag"])}
     water = {"supply": chance.choice(["site", "site", "bought"]), "purchase_unit": chance.choice(["l", "l", "m3"])}
@@ -114,6 +115,11 @@ def mix(chance: random.Random, books: Books, name: str) -> None:
     if chance.random() < 0.8:
         made["waste_percent"] = figure(chance, 0, 20, 1)
     books.mixes[name] = made
+    if "batch_yield_l" in made and "water_material" not in made:
+        # Nothing is then to be weighed but what is ordered by mass.
+        for material in (books.materials[f"{name}-soil"], books.materials[f"{name}-sand"]):
+            if material["purchase_unit"] in ("m3", "l"):
+                del material["density_loose_kg_m3"]
 
 
 def make_up(chance: random.Random) -> list[dict]:
@@ -134,10 +140,12 @@ def crew(chance: random.Random, books: Books, name: str) -> None:
 
 def constants(chance: random.Random, books: Books, name: str) -> None:
     """The way of mixing has constants of its own: one for mixing at least, and for some tasks two."""
+    is_dug = books.materials[f"{name}-soil"]["supply"] == "site"
+    drivers = [driver for driver in DRIVERS if is_dug or driver not in OF_DUG_SOIL]
     for task in TASKS:
         if task != "mix" and chance.random() < 0.6:
             continue
-        for driver in chance.sample(DRIVERS, chance.choice([1, 1, 2])):
+        for driver in chance.sample(drivers, chance.choice([1, 1, 2])):
             likely = figure(chance, 0, 4, chance.randint(0, 4))
             known = f"{name}-{task}-{driver}"
             made = {"id": known, "display_name": known, "task": task, "method": name, "driver": driver,

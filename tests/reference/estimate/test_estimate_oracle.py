@@ -101,6 +101,9 @@ def test_random_firms_are_odd_enough_to_judge_by(random_estimates):
     for profit in ("markup-on-cost", "margin-on-price"):
         for tax in ("line", "invoice"):
             assert met(lambda region: (region["profit_basis"], region["tax_basis"]) == (profit, tax)) > 20
+    mixes = [(firm.mixes[job["mix"]], firm) for firm, job, *_ in random_estimates.values()]
+    assert sum("batch_yield_l" in mix for mix, _ in mixes) > 30
+    assert sum(firm.materials[mix["ingredients"][0]["material"]]["supply"] == "bought" for mix, firm in mixes) > 10
     assert changed_by(random_estimates, rounding="half-away-from-zero") > 10
     assert changed_by(random_estimates, rounding="half-to-even") > 10
 
