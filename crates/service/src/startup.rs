@@ -53,7 +53,7 @@ pub enum StartFault {
         variable: &'static str,
         /// Why not.
         #[source]
-        cause: sqlx::Error,
+        cause: Box<dyn std::error::Error + Send + Sync>,
     },
     /// The given database refused its owner.
     #[error("the given database could not be made ready")]
@@ -235,7 +235,19 @@ fn write_token(file: &Path, token: &Token) -> Result<(), StartFault> {
 }
 
 fn read_url(variable: &'static str, url: &str) -> Result<PgConnectOptions, StartFault> {
-    PgConnectOptions::from_str(url).map_err(|cause| StartFault::NotAUrl { variable, cause })
+    let cause = match PgConnectOptions::from_str(url) {
+        // The driver itself would take any scheme for Postgres's own.
+        Ok(options)
+            if ["postgres://", "postgresql://"]
+                .iter()
+                .any(|scheme| url.starts_with(scheme)) =>
+        {
+            return Ok(options);
+        }
+        Ok(_) => "it does not begin with postgres://".into(),
+        Err(cause) => cause.into(),
+    };
+    Err(StartFault::NotAUrl { variable, cause })
 }
 
 /// Makes a given database ready. Answers the first owner's token, or nothing when there is a firm already.

@@ -142,6 +142,14 @@ impl RunningServer {
         Self::start(&folder.path().join("data"), Some(folder), &all)
     }
 
+    /// Starts one on the database of an application role's URL, which is ready.
+    #[must_use]
+    pub fn on_url(url: &str) -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let data = folder.path().join("data");
+        Self::start(&data, Some(folder), &[("HOD_DATABASE_URL", url)])
+    }
+
     fn start(data: &Path, folder: Option<TempDir>, settings: &[(&str, &str)]) -> Self {
         let log = data.with_extension("log");
         let stderr = File::options()

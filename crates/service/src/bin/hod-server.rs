@@ -32,32 +32,34 @@ const CLOSE_TIME_MAX: Duration = Duration::from_secs(5);
 
 fn main() -> ExitCode {
     let line = CommandLine::parse();
-    let done = log::begin(&line.settings.log)
-        .map_err(Fault::from)
-        .and_then(|()| {
-            let runtime = tokio::runtime::Builder::new_multi_thread()
-                .enable_all()
-                .build()?;
-            runtime.block_on(run(line))
-        });
+    if let Err(fault) = log::begin(&line.settings.log) {
+        return complain(&status::chain(&fault));
+    }
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build();
+    let done = match runtime {
+        Ok(runtime) => runtime.block_on(run(line)),
+        Err(fault) => Err(fault.into()),
+    };
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(fault) => {
-            complain(&fault);
+            let chain = status::chain(fault.as_ref());
+            if std::io::stderr().is_terminal() {
+                return complain(&chain);
+            }
+            tracing::error!(cause = chain, "hod-server cannot go on");
             ExitCode::FAILURE
         }
     }
 }
 
-/// Says what stopped the program: to a person in a sentence, to whoever reads the log as another line of it.
-fn complain(fault: &Fault) {
-    let chain = status::chain(fault.as_ref());
-    if std::io::stderr().is_terminal() {
-        // There is nowhere left to say that stderr is gone.
-        writeln!(std::io::stderr(), "error: {chain}").ok();
-    } else {
-        tracing::error!(cause = chain, "hod-server cannot go on");
-    }
+/// Says in a sentence what stopped the program, to a person, or where there is no log to say it in.
+fn complain(chain: &str) -> ExitCode {
+    // There is nowhere left to say that stderr is gone.
+    writeln!(std::io::stderr(), "error: {chain}").ok();
+    ExitCode::FAILURE
 }
 
 async fn run(line: CommandLine) -> Result<(), Fault> {

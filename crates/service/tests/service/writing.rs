@@ -334,7 +334,7 @@ async fn changes_of_different_fields_at_once_lose_none_of_them() {
         "tax_percent",
     ];
     let calls: Vec<_> = percents
-        .iter()
+        .into_iter()
         .map(|field| {
             let client = ground.client.clone();
             tokio::spawn(async move {
