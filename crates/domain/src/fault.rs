@@ -110,6 +110,7 @@ fn reason(rule: &Rule) -> &'static str {
         Rule::NotPositive { .. } => "NOT_POSITIVE",
         Rule::Negative { .. } => "NEGATIVE",
         Rule::AbsurdSize(_) => "ABSURD_SIZE",
+        Rule::AbsurdArc(_) => "ABSURD_ARC",
         Rule::DuplicateId { .. } => "DUPLICATE_ID",
         Rule::MissingId => "MISSING_ID",
         Rule::ThicknessRunsOut { .. } => "THICKNESS_RUNS_OUT",

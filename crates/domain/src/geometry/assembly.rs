@@ -67,7 +67,7 @@ fn thickness(wall: &WallDrawing, top: &Top) -> Linear {
     }
 }
 
-/// The wall as a solid. `None` when one that it meets has faults of its own.
+/// The wall as a solid. `None` when one that it meets has faults of its own, or it cannot meet it as drawn.
 pub(super) fn assemble(
     index: usize,
     bodies: &[Option<Body>],
@@ -84,6 +84,7 @@ pub(super) fn assemble(
     for end in WallEnd::BOTH {
         let (cut, overlap) = match links[index][end.index()] {
             Link::Free => continue,
+            Link::Refused => return None,
             Link::Corner { wall, turn } => {
                 let other = bodies[wall].as_ref()?;
                 let meeting = mitre(other, turn);

@@ -7,7 +7,8 @@ use hod_units::{Decimal, Length};
 
 use super::drawing::{Inclusion, OpeningShape, Path, Profile, WallDrawing};
 use super::fault::{Faults, Limits, Place, Rule};
-use super::figure::{metres, number, told};
+use super::figure::{length as length_of, metres, number, told};
+use super::path::CentreLine;
 
 /// What a size may be: what a wall of earth can have, with room to spare (judgement, no source). The limits keep a slip
 /// of unit out, and every figure within what floating point holds to 1e-9.
@@ -19,7 +20,7 @@ struct Range {
     unit: &'static str,
     /// Units in a metre.
     per_metre: f64,
-    /// Whether zero is let pass below the least.
+    /// Whether it may be zero.
     or_zero: bool,
 }
 
@@ -62,7 +63,7 @@ impl Range {
     }
 
     fn has(&self, size: f64) -> bool {
-        (self.least <= size && size <= self.most) || (self.or_zero && size == 0.0)
+        self.least <= size && size <= self.most
     }
 
     /// The rule that a size out of range breaks.
@@ -74,13 +75,17 @@ impl Range {
         if found <= Decimal::ZERO {
             return Rule::NotPositive { found, unit };
         }
+        Rule::AbsurdSize(self.limits(found))
+    }
+
+    fn limits(&self, found: Decimal) -> Limits {
         let limit = |limit: f64| told(limit * self.per_metre, 3);
-        Rule::AbsurdSize(Limits {
+        Limits {
             found,
             least: limit(self.least),
             most: limit(self.most),
-            unit,
-        })
+            unit: self.unit,
+        }
     }
 }
 
@@ -92,11 +97,11 @@ const THICKNESS: Range = Range::millimetres(0.02, 5.0);
 const LIFT: Range = Range::metres(0.05, 2.0);
 const WIDTH: Range = Range::metres(0.05, 20.0);
 /// Under an arch the sides may be nothing: it then springs from the sill.
-const SPRINGING: Range = WIDTH.or_zero();
+const SPRINGING: Range = Range::metres(0.0, 20.0).or_zero();
 const RISE: Range = Range::metres(0.001, 10.0);
-const STEM: Range = Range::metres(0.001, 5.0).or_zero();
-const PARING: Range = Range::millimetres(0.0001, 0.2).or_zero();
-const SPLAY: Range = Range::millimetres(0.001, 5.0).or_zero();
+const STEM: Range = Range::metres(0.0, 5.0).or_zero();
+const PARING: Range = Range::millimetres(0.0, 0.2).or_zero();
+const SPLAY: Range = Range::millimetres(0.0, 5.0).or_zero();
 const DEPTH: Range = Range::millimetres(0.001, 5.0);
 const COUNT: Range = Range::plain(1.0, 100_000.0, "");
 const INCLUSION: Range = Range::plain(0.001, 10_000.0, "litres");
@@ -190,8 +195,11 @@ impl Examined<'_, '_> {
 
     /// An arc has to be as long as any wall has to be.
     fn arc_length(&mut self, wall: &WallDrawing) {
-        let length = super::path::CentreLine::of(&wall.path).length;
-        self.number(Place::Wall, "bend_deg", told(length, 6), &LENGTH);
+        let length = CentreLine::of(&wall.path).length;
+        if !LENGTH.has(length) {
+            let limits = LENGTH.limits(told(length, 6));
+            self.add(Place::Wall, "radius_m", Rule::AbsurdArc(limits));
+        }
     }
 
     fn profile(&mut self, wall: &WallDrawing) {
@@ -228,13 +236,13 @@ impl Examined<'_, '_> {
     }
 
     fn peak_at(&mut self, wall: &WallDrawing, peak_at: Length) {
-        let length = super::path::CentreLine::of(&wall.path).length;
+        let length = CentreLine::of(&wall.path).length;
         let at = metres(peak_at);
         // A wall without a length has a fault of its own.
         if at <= 0.0 || (0.0 < length && length <= at) {
             let rule = Rule::PeakOutsideWall {
                 peak_at,
-                length: super::figure::length(length).unwrap_or_default(),
+                length: length_of(length).unwrap_or_default(),
             };
             self.add(Place::Wall, "peak_at_m", rule);
         }

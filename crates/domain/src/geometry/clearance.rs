@@ -53,11 +53,16 @@ pub(super) fn told(metres: f64) -> Length {
 }
 
 /// On the outer face it must lie between the ends of the centre line. How far a splay may reach is the cuts' affair.
+pub(super) fn is_outside(void: &Void, length: f64) -> bool {
+    // Written so that what is not a number is outside.
+    !(-TOUCH <= void.at && void.at + void.elevation.width <= length + TOUCH)
+}
+
 fn outside(void: &Void, wall: &WallDrawing, top: &Top) -> Option<Rule> {
-    let (from, to) = (void.at, void.at + void.elevation.width);
-    if -TOUCH <= from && to <= top.length + TOUCH {
+    if !is_outside(void, top.length) {
         return None;
     }
+    let (from, to) = (void.at, void.at + void.elevation.width);
     let length = match wall.path {
         Path::Straight { length } => length,
         Path::Arc { .. } => told(top.length),

@@ -70,7 +70,8 @@ impl Curve {
         };
         let b = 1.0 - p0.dot(v);
         let discriminant = b * b - v.dot(v) * p0.dot(p0);
-        if !(0.0 < b) || !(0.0 <= discriminant) {
+        let meets = 0.0 < b && 0.0 <= discriminant;
+        if !meets {
             return Point {
                 x: f64::NAN,
                 y: f64::NAN,
@@ -103,7 +104,7 @@ impl Curve {
 /// The roots of `a x^2 + b x + c`, the nearer to zero first. Not a number where there is none.
 pub(super) fn roots(a: f64, b: f64, c: f64) -> [f64; 2] {
     let discriminant = b * b - 4.0 * a * c;
-    if !(0.0 <= discriminant) {
+    if discriminant < 0.0 {
         return [f64::NAN; 2];
     }
     // The sum of two numbers of one sign, so that nothing cancels.

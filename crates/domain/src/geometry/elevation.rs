@@ -245,7 +245,7 @@ mod tests {
                     height: length("1"),
                 },
                 1.0,
-                0.392_699,
+                std::f64::consts::FRAC_PI_8,
             ),
             (
                 OpeningShape::Pointed {

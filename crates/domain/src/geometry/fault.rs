@@ -76,6 +76,8 @@ pub enum Rule {
     },
     /// A size must be one that a wall of earth can have.
     AbsurdSize(Limits),
+    /// An arc must come to a length that a wall of earth can have.
+    AbsurdArc(Limits),
     /// Ids tell walls apart, and the parts of one wall.
     DuplicateId {
         /// Index of the first that has it.

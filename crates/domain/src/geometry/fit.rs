@@ -1,7 +1,7 @@
 //! Whether walls fit together at their junctions: faces that meet, cuts that do not cross, openings clear of both.
 //! Needs whole solids; sizes and openings of a wall by itself are checked before.
 
-use super::clearance::{TOUCH, told};
+use super::clearance::{TOUCH, is_outside, told};
 use super::cut::{Cut, Shape};
 use super::displaced::Void;
 use super::drawing::WallDrawing;
@@ -64,6 +64,8 @@ struct Reaches {
     low: f64,
     /// Forward, at the most.
     high: f64,
+    /// Whether the faces meet the other wall's at all heights.
+    meets: bool,
 }
 
 impl Reaches {
@@ -72,6 +74,7 @@ impl Reaches {
         let square = Self {
             low: 0.0,
             high: 0.0,
+            meets: true,
         };
         if matches!(cut.shape, Shape::Square) {
             return square;
@@ -79,23 +82,15 @@ impl Reaches {
         looks(cut, 0.0, height(solid, end))
             .flat_map(|z| positions(cut, solid, z))
             .fold(square, |reaches, position| Self {
-                // What is not a number stays one, so that it is found out.
-                low: if reaches.low <= position {
-                    reaches.low
-                } else {
-                    position
-                },
-                high: if position <= reaches.high {
-                    reaches.high
-                } else {
-                    position
-                },
+                low: reaches.low.min(position),
+                high: reaches.high.max(position),
+                meets: reaches.meets && position.is_finite(),
             })
     }
 
     /// Whether both faces meet the other wall's at all heights, and no farther off than the wall is long.
     fn is_within(&self, length: f64) -> bool {
-        -length <= self.low && self.high <= length
+        self.meets && -length <= self.low && self.high <= length
     }
 }
 
@@ -182,6 +177,10 @@ fn clear_of_cuts(
 ) {
     let (from, to) = void.extent();
     let length = solid.centre.length;
+    if is_outside(void, length) {
+        // Told already, by the wall alone.
+        return;
+    }
     // Mostly it is clear even of the farthest reaches.
     let is_clear = [
         reaches[0].high <= from + TOUCH,

@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use hod_units::Decimal;
+use hod_units::{Decimal, Length};
 
 use super::drawing::{End, WallDrawing};
 use super::fault::{Faults, Place, Rule};
@@ -30,13 +30,15 @@ pub(super) enum Link {
         at: f64,
         turn: Turn,
     },
+    /// Something that it cannot meet as drawn: a fault told already, so that nothing more is made of this end.
+    Refused,
 }
 
 impl Link {
     /// The wall at the other side.
     pub(super) fn wall(&self) -> Option<usize> {
         match self {
-            Self::Free => None,
+            Self::Free | Self::Refused => None,
             Self::Corner { wall, .. } => Some(*wall),
             Self::Into { host, .. } => Some(*host),
         }
@@ -110,26 +112,25 @@ struct Joiner<'w, 'f, 'd> {
 
 impl<'w> Joiner<'w, '_, '_> {
     fn join(&mut self, index: usize, end: WallEnd) {
-        match drawn(&self.walls[index], end) {
-            End::Free => {}
-            End::Corner { wall } => {
-                if let Some(other) = self.named(index, end, wall) {
-                    self.corner(index, end, other);
-                }
-            }
+        let drawn = drawn(&self.walls[index], end);
+        let name = match drawn {
+            End::Free => return,
+            End::Corner { wall } | End::Into { wall, .. } => wall,
+        };
+        let Some(other) = self.named(index, end, name) else {
+            self.set(index, end, Link::Refused);
+            return;
+        };
+        match drawn {
             End::Into {
-                wall,
-                at,
-                turn_degrees,
-            } => {
-                if let Some(host) = self.named(index, end, wall) {
-                    let host_length = self.centres[host].map(|centre| centre.length);
-                    self.into_side(index, end, host, host_length);
-                    let (at, turn) = (metres(*at), Turn::of_degrees(number(*turn_degrees)));
-                    self.links[index][end.index()] = Link::Into { host, at, turn };
-                }
-            }
+                at, turn_degrees, ..
+            } => self.side(index, end, other, *at, *turn_degrees),
+            _ => self.corner(index, end, other),
         }
+    }
+
+    fn set(&mut self, index: usize, end: WallEnd, link: Link) {
+        self.links[index][end.index()] = link;
     }
 
     fn named(&mut self, index: usize, end: WallEnd, name: &str) -> Option<usize> {
@@ -153,87 +154,118 @@ impl<'w> Joiner<'w, '_, '_> {
     /// Links this end with the facing end of the other wall, unless either is drawn to meet, or already meets,
     /// something else.
     fn corner(&mut self, index: usize, end: WallEnd, other: usize) {
-        let (facing, id) = (end.other(), &self.walls[index].id);
-        let meets = drawn(&self.walls[other], facing);
-        let agrees = match meets {
-            End::Free => true,
-            End::Corner { wall } => wall == id,
-            End::Into { .. } => false,
-        };
-        let taken = self.links[other][facing.index()];
-        let instead = match taken {
-            _ if !agrees => Some(words(meets)),
-            Link::Corner { wall, .. } if wall != index => {
-                Some(format!("corner:{}", self.walls[wall].id))
-            }
-            _ => None,
-        };
-        if let Some(instead) = instead {
+        let facing = end.other();
+        if let Some(instead) = self.meets_instead(index, other, facing) {
             let rule = Rule::CornerTaken {
                 other: self.walls[other].id.clone(),
                 instead,
             };
             self.faults.add(index, Place::Wall, field(end), rule);
+            self.set(index, end, Link::Refused);
             return;
         }
-        if taken != Link::Free {
+        if self.links[index][end.index()] != Link::Free {
             // Drawn from both sides, and linked from the other already.
             return;
         }
-        let (before, after) = match end {
-            WallEnd::Far => (index, other),
-            WallEnd::Start => (other, index),
+        let before = if end == WallEnd::Far { index } else { other };
+        let (own, back) = match self.corner_turn(before) {
+            None => (Link::Refused, Link::Refused),
+            Some(turn) => {
+                let (own, back) = if end == WallEnd::Far {
+                    (turn, turn.back())
+                } else {
+                    (turn.back(), turn)
+                };
+                (
+                    Link::Corner {
+                        wall: other,
+                        turn: own,
+                    },
+                    Link::Corner {
+                        wall: index,
+                        turn: back,
+                    },
+                )
+            }
         };
-        let turn = self.corner_turn(before);
-        self.links[before][WallEnd::Far.index()] = Link::Corner { wall: after, turn };
-        self.links[after][WallEnd::Start.index()] = Link::Corner {
-            wall: before,
-            turn: turn.back(),
+        self.set(index, end, own);
+        self.set(other, facing, back);
+    }
+
+    /// What the other wall's facing end is drawn to meet, or meets, that is not this wall; in the words of the job file.
+    fn meets_instead(&self, index: usize, other: usize, facing: WallEnd) -> Option<String> {
+        let meets = drawn(&self.walls[other], facing);
+        let agrees = match meets {
+            End::Free => true,
+            End::Corner { wall } => *wall == self.walls[index].id,
+            End::Into { .. } => false,
         };
+        match self.links[other][facing.index()] {
+            _ if !agrees => Some(words(meets)),
+            Link::Corner { wall, .. } if wall != index => {
+                Some(format!("corner:{}", self.walls[wall].id))
+            }
+            _ => None,
+        }
     }
 
     /// The turn stands on the wall whose far end is at the corner.
-    fn corner_turn(&mut self, before: usize) -> Turn {
+    fn corner_turn(&mut self, before: usize) -> Option<Turn> {
         let degrees = self.walls[before]
             .turn_degrees
             .unwrap_or(Decimal::from(TURN_USUAL));
-        self.check_turn(before, "turn_deg", degrees, 0);
-        Turn::of_degrees(number(degrees))
+        self.turn(before, "turn_deg", degrees, 0)
     }
 
-    fn into_side(&mut self, index: usize, end: WallEnd, host: usize, host_length: Option<f64>) {
-        let End::Into {
-            at, turn_degrees, ..
-        } = drawn(&self.walls[index], end)
-        else {
-            return;
-        };
+    fn side(&mut self, index: usize, end: WallEnd, host: usize, at: Length, turn_degrees: Decimal) {
         let (turn_field, at_field) = match end {
             WallEnd::Far => ("turn_deg", "into_at_m"),
             WallEnd::Start => ("start_turn_deg", "start_into_at_m"),
         };
-        if host == index {
+        let mut is_refused = host == index;
+        if is_refused {
             self.faults
                 .add(index, Place::Wall, field(end), Rule::RunsIntoItself);
         }
-        self.check_turn(index, turn_field, *turn_degrees, INTO_TURN_MIN);
-        let along = metres(*at);
+        let turn = self.turn(index, turn_field, turn_degrees, INTO_TURN_MIN);
+        let along = metres(at);
+        let host_length = self.centres[host].map(|centre| centre.length);
         if along < 0.0 || host_length.is_some_and(|length| length < along) {
+            is_refused = true;
             let rule = Rule::IntoOutsideWall {
-                at: *at,
+                at,
                 other: self.walls[host].id.clone(),
                 length: host_length.and_then(figure::length).unwrap_or_default(),
             };
             self.faults.add(index, Place::Wall, at_field, rule);
         }
+        let link = match turn {
+            Some(turn) if !is_refused => Link::Into {
+                host,
+                at: along,
+                turn,
+            },
+            _ => Link::Refused,
+        };
+        self.set(index, end, link);
     }
 
-    fn check_turn(&mut self, index: usize, field: &'static str, found: Decimal, least: i64) {
+    /// A turn, if it is within its limits.
+    fn turn(
+        &mut self,
+        index: usize,
+        field: &'static str,
+        found: Decimal,
+        least: i64,
+    ) -> Option<Turn> {
         let (least, most) = (Decimal::from(least), Decimal::from(TURN_MAX));
         if found.abs() < least || most < found.abs() {
             let rule = Rule::TurnOutOfRange { found, least, most };
             self.faults.add(index, Place::Wall, field, rule);
+            return None;
         }
+        Some(Turn::of_degrees(number(found)))
     }
 }
 

@@ -82,12 +82,13 @@ fn share_out(
     let mut left_over = total;
     for volume in volumes {
         let steps = volume * 1e6;
-        // The cast cuts toward zero, which is downward for a volume.
-        let whole = if (0.0..9e15).contains(&steps) {
-            steps as i64
-        } else {
+        // Where a lift is all opening, rounding can leave it a little less than nothing.
+        if !(-0.001..9e15).contains(&steps) {
             return None;
-        };
+        }
+        let steps = steps.max(0.0);
+        // The cast cuts toward zero, which is downward for a volume.
+        let whole = steps as i64;
         left_over = left_over.checked_sub(whole)?;
         shares.push((whole, steps - whole as f64));
     }

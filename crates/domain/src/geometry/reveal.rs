@@ -80,7 +80,7 @@ fn round_half_angle(e: &Elevation, radius: f64) -> f64 {
 
 /// From which to which angle above the level either arc of a pointed head runs, as far as it stands above 0.
 fn pointed_angles(e: &Elevation) -> (f64, f64) {
-    let sunk = (-e.springing / e.width).max(0.0).min(1.0);
+    let sunk = (-e.springing / e.width).clamp(0.0, 1.0);
     (libm::asin(sunk), std::f64::consts::FRAC_PI_3)
 }
 

@@ -68,7 +68,7 @@ fn side_of_centre(centre: &Option<CentreLine>) -> Side {
 fn next(links: &[[Link; 2]], wall: usize) -> Option<usize> {
     match links[wall][WallEnd::Far.index()] {
         Link::Corner { wall, .. } => Some(wall),
-        Link::Free | Link::Into { .. } => None,
+        Link::Free | Link::Into { .. } | Link::Refused => None,
     }
 }
 
@@ -86,8 +86,8 @@ fn chains(links: &[[Link; 2]]) -> Vec<Chain> {
         }
         chains.push(Chain { walls, is_closed });
     };
-    for wall in 0..links.len() {
-        if !matches!(links[wall][WallEnd::Start.index()], Link::Corner { .. }) {
+    for (wall, ends) in links.iter().enumerate() {
+        if !matches!(ends[WallEnd::Start.index()], Link::Corner { .. }) {
             follow(wall, &mut is_chained, false);
         }
     }

@@ -89,7 +89,8 @@ impl Fault {
                 f,
                 "its figures come out too large or undefined; check its sizes and those of the walls it meets"
             ),
-            Rule::ThicknessRunsOut { .. }
+            Rule::AbsurdArc(_)
+            | Rule::ThicknessRunsOut { .. }
             | Rule::TopThickerThanBase { .. }
             | Rule::ArcTighterThanThickness { .. }
             | Rule::PeakOutsideWall { .. }
@@ -119,6 +120,18 @@ impl Fault {
     /// Of the wall's own shape.
     fn write_shape(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.rule {
+            Rule::AbsurdArc(Limits {
+                found,
+                least,
+                most,
+                unit,
+            }) => write!(
+                f,
+                "its radius and bend make it {} long; {} to {} is taken, so check both",
+                Told(*found, unit),
+                canonical(*least),
+                Told(*most, unit)
+            ),
             Rule::ThicknessRunsOut { base, top } => write!(
                 f,
                 "its thickness of {} mm runs out to {} mm before the top; give thickness_top_mm above zero",

@@ -1,5 +1,10 @@
 //! The exact geometry of walls, from outside: tables worked by hand, laws, an independent reckoning, and every refusal.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the checks reckon with the machine's own sine and tangent, to share nothing with what they check"
+)]
+
 mod drawings;
 mod faults;
 mod junctions;
