@@ -1624,7 +1624,9 @@ pub mod job_service_server {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
-/// Hours to a unit of work.
+/// Hours to a unit of work. A job's tasks are those it has work for: no paring without paring, no openings to set without
+/// openings, no digging, screening and hauling of soil that is bought. Each takes its method's own constants, else those
+/// without a method; mixing only its method's own.
 #[derive(Clone, PartialEq, ::prost::Message)]
 pub struct LabourConstant {
     /// Identifier. `labourConstants/ID`.
@@ -2693,7 +2695,9 @@ pub struct Takeoff {
     #[prost(message, optional, tag = "3")]
     pub batch_basis: ::core::option::Option<Basis>,
 }
-/// A line of an estimate: quantity times unit price, rounded, is its amount.
+/// A line of an estimate: quantity times unit price, rounded, is its amount. Materials are for whole batches, and what is
+/// ordered is rounded up: m3 and t to 0.01, everything else to a whole one; a tonne is weighed moist, as it is sold. Hours
+/// are to 0.01, half away from zero. The steps of the build-up stand even at 0 %.
 #[derive(Clone, PartialEq, ::prost::Message)]
 pub struct EstimateLine {
     /// Output only. What it is for.
@@ -3744,7 +3748,8 @@ pub struct LabourRate {
     /// Optional. Where it was read, at most 400 characters.
     #[prost(string, tag = "9")]
     pub source: ::prost::alloc::string::String,
-    /// Output only. The version of the region's list that brought it in.
+    /// Output only. The version of the region's list that brought it in as it stands here: its own, or that of the rate
+    /// that closed it.
     #[prost(int64, tag = "10")]
     pub list_version: i64,
     /// Output only. When it was made.
@@ -4288,7 +4293,7 @@ pub struct Material {
     /// Optional. How much it grows from the bank to loose, percent of the bank volume, 0 to 100; empty means 0.
     #[prost(string, tag = "7")]
     pub swell_percent: ::prost::alloc::string::String,
-    /// Optional. Water it holds when used, percent of its dry mass, 0 to 60; empty means 0.
+    /// Optional. Water a mineral part holds when used, percent of its dry mass, 0 to 60; empty means 0. That of straw is not counted.
     #[prost(string, tag = "8")]
     pub moisture_percent: ::prost::alloc::string::String,
     /// Optional. Mass of one bale, bag, roll or piece, 0.01 to 5000 kg; needed when it is ordered so and used by mass.
@@ -4952,11 +4957,11 @@ pub struct Mix {
     /// Required. Buckets to a part in one batch, 0.1 to 100.
     #[prost(string, tag = "5")]
     pub buckets_per_part: ::prost::alloc::string::String,
-    /// Required. Dry density in place, 800 to 2200 kg/m3.
+    /// Required. Dry density in place, straw within it, 800 to 2200 kg/m3.
     #[prost(string, tag = "6")]
     pub density_dry_kg_m3: ::prost::alloc::string::String,
-    /// Optional. Placed volume of one batch as measured at a site, 1 to 10000 l. Empty: by mass balance, from the
-    /// ingredients' loose densities to the dry density in place.
+    /// Optional. Placed volume of one batch as measured at a site, 1 to 10000 l. Empty: by mass balance, the
+    /// ingredients' loose dry mass over the dry density in place less its straw, to 0.001 l.
     #[prost(string, tag = "7")]
     pub batch_yield_l: ::prost::alloc::string::String,
     /// Optional. The straw: `materials/ID`; empty for none.
@@ -4968,7 +4973,8 @@ pub struct Mix {
     /// Optional. The water: `materials/ID`; empty when it is not listed.
     #[prost(string, tag = "10")]
     pub water_material: ::prost::alloc::string::String,
-    /// Optional. Water in the mix when placed, percent of its dry mass, 0 to 60; what the ingredients hold is taken off. Empty means 0.
+    /// Optional. Water in the mix when placed, percent of its dry mass, straw within it, 0 to 60; what the
+    /// mineral parts hold is taken off. Empty means 0.
     #[prost(string, tag = "11")]
     pub water_percent: ::prost::alloc::string::String,
     /// Optional. Earth lost between the heap and the wall, and batches thrown away, percent of the placed volume, 0 to 50; empty means 0.
@@ -5593,7 +5599,8 @@ pub struct Price {
     /// Optional. Where it was read: an offer, a call, a list; at most 400 characters.
     #[prost(string, tag = "9")]
     pub source: ::prost::alloc::string::String,
-    /// Output only. The version of the region's list that brought it in.
+    /// Output only. The version of the region's list that brought it in as it stands here: its own, or that of the price
+    /// that closed it.
     #[prost(int64, tag = "10")]
     pub list_version: i64,
     /// Output only. When it was made.
