@@ -45,7 +45,7 @@ pub struct ListLabourRates {
     #[arg(long, value_name = "DATE")]
     on: Option<String>,
     /// The list as it stood at this version of it.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     list_version: Option<i64>,
 }
 
@@ -57,10 +57,10 @@ pub struct SetLabourRate {
     /// The grade, such as `lead`, `practised`, `helper`.
     grade: String,
     /// What the worker is paid an hour, in the region's currency.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     wage_per_hour: String,
     /// What comes on top (insurance, leave, contributions), percent of the wage.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     burden_percent: Option<String>,
     /// First day in force, as 2026-05-01.
     #[arg(long, value_name = "DATE")]

@@ -43,7 +43,7 @@ pub struct ListPrices {
     #[arg(long, value_name = "DATE")]
     on: Option<String>,
     /// The list as it stood at this version of it.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     list_version: Option<i64>,
 }
 
@@ -55,7 +55,7 @@ pub struct SetPrice {
     /// The material.
     material: String,
     /// Money per unit before tax, in the region's currency.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     unit_price: String,
     /// The unit it is for: the one that the material is ordered in.
     #[arg(long, value_name = "WORD", value_parser = words::<Unit>())]

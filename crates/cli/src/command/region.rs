@@ -45,16 +45,16 @@ pub struct RegionFields {
     #[arg(long, value_name = "WORD", value_parser = words::<Rounding>())]
     rounding: Option<i32>,
     /// Percent of direct cost.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     site_overhead_percent: Option<String>,
     /// Percent of direct cost and site overhead.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     firm_overhead_percent: Option<String>,
     /// Percent of the cost so far.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     contingency_percent: Option<String>,
     /// Percent, of what `--profit-basis` says.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     profit_percent: Option<String>,
     /// What the profit is a percentage of.
     #[arg(long, value_name = "WORD", value_parser = words::<ProfitBasis>())]
@@ -63,7 +63,7 @@ pub struct RegionFields {
     #[arg(long, value_name = "TEXT")]
     tax_label: Option<String>,
     /// Percent of the price before tax.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     tax_percent: Option<String>,
     /// Whether tax is rounded line by line or once.
     #[arg(long, value_name = "WORD", value_parser = words::<TaxBasis>())]

@@ -39,7 +39,7 @@ pub struct SiteFields {
     #[arg(long, value_name = "REGION")]
     region: Option<String>,
     /// How far the dug soil is carried to where it is mixed, m.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     haul_distance_m: Option<String>,
 }
 

@@ -50,25 +50,25 @@ pub struct CreateSoil {
     #[arg(long, value_name = "DATE")]
     sample_date: String,
     /// Depth below ground, m.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     depth_m: Option<String>,
     /// Jar: settled height of the sand alone, mm.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     sand_mm: Option<String>,
     /// Jar: settled height of the silt alone, mm.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     silt_mm: Option<String>,
     /// Jar: settled height of the clay alone, mm.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     clay_mm: Option<String>,
     /// Laboratory: percent sand; the three add up to 100.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     sand_percent: Option<String>,
     /// Laboratory: percent silt.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     silt_percent: Option<String>,
     /// Laboratory: percent clay.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     clay_percent: Option<String>,
     /// What was seen and smelt.
     #[arg(long, value_name = "TEXT")]
