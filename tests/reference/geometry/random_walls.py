@@ -80,7 +80,8 @@ def profile(draw, row) -> None:
 def taper(draw, row) -> None:
     if draw.random() < 0.25:
         return
-    row["thickness_top_mm"] = round(row["thickness_mm"] * draw.uniform(0.5, 1.0), draw.choice([0, 1]))
+    top = round(row["thickness_mm"] * draw.uniform(0.5, 1.0), draw.choice([0, 1]))
+    row["thickness_top_mm"] = min(top, row["thickness_mm"])
     batter = draw.choice(["both", "outer", "inner", None])
     if batter:
         row["batter"] = batter

@@ -6,7 +6,6 @@ Nothing here runs Hod.
 from __future__ import annotations
 
 import math
-import random
 
 import manifold3d
 import numpy as np

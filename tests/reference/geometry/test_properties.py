@@ -9,8 +9,6 @@ from decimal import Decimal
 import pytest
 
 from geometry.compare import NAMES, all_agree, figure, printed_wall
-from geometry.random_runs import random_runs
-from geometry.random_walls import random_jobs
 
 ADDITIVE = ("gross", "opening", "net", "placed", "inner", "outer", "reveal", "plan", "length")
 
