@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 
 use criterion::{BenchmarkId, Criterion, Throughput};
 use drawings::{arc, closed, m, number, opening, rectangle, room, taper, wall};
-use hod_domain::geometry::{Batter, OpeningShape, Profile, WallDrawing, measure};
+use hod_domain::geometry::{self, Batter, OpeningShape, Profile, WallDrawing, measure};
 
 /// So many walls, a multiple of four, in rooms of four.
 fn plain(count: usize) -> Vec<WallDrawing> {

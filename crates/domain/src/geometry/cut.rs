@@ -122,14 +122,6 @@ impl Cut {
         }
     }
 
-    /// Positions on the left and right face, where they change evenly with height.
-    pub(super) fn even(&self) -> Option<(Linear, Linear)> {
-        match self.shape {
-            Shape::Even { left, right } => Some((left, right)),
-            Shape::Square | Shape::Met(_) => None,
-        }
-    }
-
     /// Whether positions and area change evenly enough with height for the prismoidal formula, around a height where
     /// the wall lies from `from` to `to`.
     pub(super) fn is_even(&self, z: f64, from: f64, to: f64) -> bool {

@@ -21,6 +21,29 @@ pub enum Place {
 }
 
 /// One broken rule of a drawing.
+///
+/// ```
+/// use hod_domain::geometry::{Fault, Place, Rule, Subject};
+/// use hod_units::{Length, parse_decimal};
+///
+/// let fault = Fault {
+///     wall: 0,
+///     place: Place::Opening(1),
+///     field: "height_m",
+///     rule: Rule::OpeningTallerThanWall {
+///         top: Length::from_metres(parse_decimal("2.6")?),
+///         wall_height: Length::from_metres(parse_decimal("2.4")?),
+///     },
+///     subject: Subject { wall: "south".to_owned(), part: Some("door".to_owned()) },
+/// };
+/// assert_eq!(fault.field_path(), "walls[0].openings[1].height_m");
+/// assert_eq!(
+///     fault.to_string(),
+///     "wall \"south\", opening \"door\": its top is at 2.6 m but the wall is 2.4 m high there; \
+///      lower the opening or raise the wall"
+/// );
+/// # Ok::<(), hod_units::NumberFault>(())
+/// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fault {
     /// Index of the wall in the job.

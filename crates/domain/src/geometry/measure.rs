@@ -236,3 +236,31 @@ fn inclusions(wall: &WallDrawing) -> f64 {
     };
     wall.inclusions.iter().map(volume).sum()
 }
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+
+    /// Gross volumes before they are told in decimals, for checks that are finer than the step.
+    pub(in super::super) fn gross_volumes(walls: &[WallDrawing]) -> Result<Vec<f64>, Vec<Fault>> {
+        let mut faults = Faults::of(walls);
+        let solids = solids(walls, &Voids::of(walls), &mut faults);
+        if 0 < faults.count() {
+            return Err(faults.found());
+        }
+        let mut scratch = Scratch::default();
+        let gross = |(wall, solid): (&WallDrawing, &Solid)| {
+            solid.breaks(&mut scratch.breaks);
+            levels(wall, &mut scratch.levels);
+            bands(
+                solid,
+                &scratch.levels,
+                &scratch.breaks,
+                &[],
+                &mut scratch.bands,
+            );
+            scratch.bands.iter().map(|band| band.gross).sum()
+        };
+        Ok(walls.iter().zip(&solids).map(gross).collect())
+    }
+}

@@ -313,4 +313,117 @@ mod tests {
         assert!((left - 0.1).abs() < 1e-15);
         assert_eq!(right, 0.0);
     }
+
+    /// How far along a wall a point stands and how far to its left, near its corner and by the wall's own figures.
+    fn abreast_of(limb: &Limb, turn: Turn, point: Point) -> (f64, f64) {
+        // Seen from the corner, heading as the wall does.
+        let pose = turn.pose();
+        let ahead = point.dot(pose.ahead);
+        let left = point.dot(pose.ahead.left());
+        let curvature = limb.faces.curvature;
+        if curvature == 0.0 {
+            return (ahead, left);
+        }
+        let radius = 1.0 / curvature;
+        let to_centre = Point {
+            x: -ahead,
+            y: radius - left,
+        };
+        let side = 1.0_f64.copysign(radius);
+        (
+            crate::geometry::path::abreast(curvature, Point { x: ahead, y: left }),
+            radius - side * to_centre.length(),
+        )
+    }
+
+    #[test]
+    fn bent_walls_share_what_a_grid_finds_in_both() {
+        // A square millimetre at a time, half a metre about the corner, at one height.
+        let cases = [
+            (0.4, 0.0, 80.0),
+            (0.0, -0.5, -70.0),
+            (0.5, 0.6, 110.0),
+            (-0.45, 0.5, 60.0),
+            (0.6, -0.3, -120.0),
+        ];
+        for (curvature, other_curvature, degrees) in cases {
+            let faces = Faces::new(0.4, 0.05, Batter::Outer, Side::Left, curvature);
+            let other_faces = Faces::new(0.3, 0.0, Batter::Both, Side::Left, other_curvature);
+            let down = Top {
+                length: 2.0,
+                start: 3.0,
+                peak: 3.0,
+                peak_at: 0.0,
+                end: 2.0,
+            };
+            let up = Top {
+                length: 2.0,
+                start: 2.0,
+                peak: 3.2,
+                peak_at: 2.0,
+                end: 3.2,
+            };
+            let own = Limb {
+                faces,
+                top: down,
+                end: WallEnd::Far,
+            };
+            let other = Limb {
+                faces: other_faces,
+                top: up,
+                end: WallEnd::Start,
+            };
+            let turn = Turn::of_degrees(degrees);
+            let seen = |limb: &Limb, turn: Turn| Meeting {
+                turn,
+                other_curvature: limb.faces.curvature,
+                other_left: limb.faces.left,
+                other_right: limb.faces.right,
+                follows_face: false,
+            };
+            let (there, back) = (seen(&other, turn), seen(&own, turn.back()));
+            let overlap = Overlap::new(own, other, there, back, 2.0).expect("both rise");
+            let mirror = Overlap::new(other, own, back, there, 2.0).expect("both rise");
+            let z = 2.02;
+            let (from, to) = (-0.02 / 0.5, 0.02 / 0.6);
+            let stands = |limb: &Limb, turn: Turn, point: Point| {
+                let (s, n) = abreast_of(limb, turn, point);
+                let along = if limb.end == WallEnd::Far {
+                    s <= from
+                } else {
+                    to <= s
+                };
+                along && limb.faces.right.at(z) <= n && n <= limb.faces.left.at(z)
+            };
+            let edge = there.edge(&own.faces, z);
+            let (mut in_both, mut of_other) = (0_u32, 0_u32);
+            let cell = 0.001;
+            for column in -500..500 {
+                for row in -500..500 {
+                    let point = Point {
+                        x: (f64::from(column) + 0.5) * cell,
+                        y: (f64::from(row) + 0.5) * cell,
+                    };
+                    if stands(&own, Turn::of_degrees(0.0), point) && stands(&other, turn, point) {
+                        in_both += 1;
+                        let across = edge.left.point.minus(edge.right.point);
+                        of_other += u32::from(across.cross(point.minus(edge.right.point)) < 0.0);
+                    }
+                }
+            }
+            let grid = |count: u32| f64::from(count) * cell * cell;
+            let (taken, given) = (overlap.taken(z)[0], mirror.taken(z)[0]);
+            assert!(1e-3 < grid(in_both), "{degrees}");
+            assert!(
+                (taken - grid(of_other)).abs() < 5e-5,
+                "{degrees}: {taken} {}",
+                grid(of_other)
+            );
+            assert!(
+                (taken + given - grid(in_both)).abs() < 5e-5,
+                "{degrees}: {taken} {given} {}",
+                grid(in_both)
+            );
+        }
+    }
 }

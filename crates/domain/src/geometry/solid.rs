@@ -1,12 +1,12 @@
 //! A wall as a solid: its centre line, top, faces and cuts together, and its level section at a height.
 //! Openings are not taken out here.
 
-use super::cut::Cut;
+use super::cut::{Cut, Shape};
 use super::overlap::{Overlap, WallEnd};
 use super::path::CentreLine;
 use super::profile::Top;
 use super::quadrature::{Cubic, Triple, gauss_kronrod};
-use super::section::{Faces, Side};
+use super::section::{Faces, Linear, Side};
 
 /// A wall between its faces, cuts and top.
 #[derive(Debug, Clone, PartialEq)]
@@ -145,22 +145,42 @@ impl Solid {
         into.dedup();
     }
 
-    /// The heights at which a slope of the top passes an even cut on either face: up to there the cut holds, from
-    /// there on the slope. Not finite where there is none.
+    /// The heights at which a slope of the top passes a cut: up to there the cut holds, from there on the slope. Not
+    /// finite where there is none.
     fn slope_crossings(&self, cut: &Cut, end: WallEnd) -> [f64; 4] {
-        let Some((left, right)) = cut.even() else {
-            return [f64::NAN; 4];
-        };
-        let end = end.position(self.centre.length);
-        let (up, down) = self.top.slopes();
-        let crossing = |slope: super::section::Linear, face: super::section::Linear| {
-            (face.base + end - slope.base) / (slope.per_metre - face.per_metre)
-        };
-        [
-            crossing(up, left),
-            crossing(up, right),
-            crossing(down, left),
-            crossing(down, right),
-        ]
+        let position = end.position(self.centre.length);
+        match &cut.shape {
+            Shape::Square => [f64::NAN; 4],
+            Shape::Even { left, right } => {
+                let (up, down) = self.top.slopes();
+                let crossing = |slope: Linear, face: &Linear| {
+                    (face.base + position - slope.base) / (slope.per_metre - face.per_metre)
+                };
+                [
+                    crossing(up, left),
+                    crossing(up, right),
+                    crossing(down, left),
+                    crossing(down, right),
+                ]
+            }
+            Shape::Met(_) => self.slope_crossings_nearly(cut, position),
+        }
+    }
+
+    /// As [`Self::slope_crossings`], of a cut that is not even: on the left face, on the right and midway.
+    ///
+    /// The height of the top above the cut, where the cut is at that height, by going round a few times: a cut moves so
+    /// much less along the wall than the height that it moves with. It need not be exact, for it only keeps the stretch
+    /// where the slope curtails the cut from being lost between a few points of a long one.
+    fn slope_crossings_nearly(&self, cut: &Cut, position: f64) -> [f64; 4] {
+        let mut heights = [cut.below.min(self.top.peak); 3];
+        for _ in 0..4 {
+            for (lane, height) in heights.iter_mut().enumerate() {
+                let (left, right) = cut.positions(&self.faces, *height);
+                let middle = cut.middle(&self.faces, *height);
+                *height = self.top.height(position + [left, right, middle][lane]);
+            }
+        }
+        [heights[0], heights[1], heights[2], f64::NAN]
     }
 }

@@ -7,6 +7,21 @@ use super::figure::working_number;
 use super::solid::{Law, Solid};
 
 /// How a wall's gross volume comes about. [`Working::volume`] works it again and is within 1e-6 m3 of the gross.
+///
+/// ```
+/// use hod_domain::geometry::Working;
+/// use hod_units::{Length, parse_decimal};
+///
+/// let metres = |text| parse_decimal(text).map(Length::from_metres);
+/// let working = Working::Product {
+///     length: metres("6.20")?,
+///     is_mitred: false,
+///     mean_height: metres("2.40")?,
+///     mean_thickness: metres("0.425")?,
+/// };
+/// assert_eq!(working.volume().map(|volume| volume.to_string()), Some("6.324 m3".to_owned()));
+/// # Ok::<(), hod_units::NumberFault>(())
+/// ```
 #[derive(Debug, Clone, PartialEq)]
 pub enum Working {
     /// One product, for a wall whose length between its cuts is the same at every height or evens out:

@@ -1,10 +1,11 @@
 //! Drawings in few words, for the tests and the benchmark to vary. Numbers are texts, so that they stay as written.
 
-use hod_domain::geometry::{
+use hod_units::{Area, Decimal, Length, Volume, parse_decimal};
+
+use super::geometry::{
     Batter, End, Face, Fault, Inclusion, Niche, Opening, OpeningShape, Path, Profile, Taper,
     WallDrawing, WallMeasure, measure,
 };
-use hod_units::{Area, Decimal, Length, Volume, parse_decimal};
 
 pub fn number(text: &str) -> Decimal {
     parse_decimal(text).expect("a number")

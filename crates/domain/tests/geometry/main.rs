@@ -1,4 +1,4 @@
-//! The exact geometry of walls, from outside: tables worked by hand, laws, an independent reckoning, and every refusal.
+//! The exact geometry of walls, from outside: tables worked by hand, laws, and every refusal.
 
 #![expect(
     clippy::disallowed_methods,
@@ -9,5 +9,6 @@ mod drawings;
 mod faults;
 mod junctions;
 mod laws;
-mod reckoning;
 mod worked;
+
+use hod_domain::geometry;
