@@ -259,6 +259,59 @@ mod tests {
         }
     }
 
+    #[tokio::test]
+    async fn a_panic_costs_its_own_call_and_is_told_as_a_fault_inside() {
+        let panics = tower::service_fn(|_: Request<Body>| async {
+            if true {
+                panic!("a secret");
+            }
+            Ok(Response::new(Body::empty()))
+        });
+        let deadline = deadline(&HeaderMap::new());
+        let response = answer(panics, Request::new(Body::empty()), deadline).await;
+        assert_eq!(code(response.headers()), Some(Code::Internal));
+        assert!(!format!("{response:?}").contains("secret"));
+    }
+
+    #[tokio::test]
+    async fn a_call_that_takes_too_long_is_given_up() {
+        let endless = tower::service_fn(|_: Request<Body>| std::future::pending());
+        let deadline = Deadline {
+            at: Instant::now() + Duration::from_millis(20),
+            is_the_callers: false,
+        };
+        let response = answer(endless, Request::new(Body::empty()), deadline).await;
+        assert_eq!(code(response.headers()), Some(Code::DeadlineExceeded));
+    }
+
+    #[test]
+    fn a_status_of_the_transport_becomes_one_of_ours_and_ours_stays() {
+        let mended = |status: Status| {
+            let mut response = status.into_http();
+            mend(&mut response);
+            Status::from_header_map(response.headers())
+                .map(|status| (status.code(), status.details().is_empty()))
+        };
+        let large = Status::out_of_range(
+            "Error, decoded message length too large: found 5 bytes, the limit is: 4 bytes",
+        );
+        assert_eq!(mended(large), Some((Code::ResourceExhausted, false)));
+        let junk = Status::internal("failed to decode Protobuf message: invalid wire type");
+        assert_eq!(mended(junk), Some((Code::InvalidArgument, false)));
+        assert_eq!(
+            mended(Status::unimplemented("")),
+            Some((Code::Unimplemented, false))
+        );
+        assert_eq!(
+            mended(Status::not_found("service not registered")),
+            Some((Code::NotFound, true))
+        );
+        assert_eq!(
+            mended(Refusal::Busy.into()),
+            Some((Code::ResourceExhausted, false))
+        );
+    }
+
     #[test]
     fn a_callers_name_for_a_call_is_kept_when_it_can_stand_in_a_log() {
         let named = |value: &'static str| {

@@ -23,7 +23,7 @@ pub const JOB: &str = "job";
 /// Which job a request is about.
 pub enum Subject {
     /// One in full.
-    Inline(wire::Job),
+    Inline(Box<wire::Job>),
     /// A kept one, by its name.
     Kept(String),
     /// None at all.
@@ -83,7 +83,7 @@ pub async fn drawing(
     session: &mut Option<Session>,
 ) -> Result<(wire::Job, Option<String>), Refusal> {
     match subject {
-        Subject::Inline(job) => Ok((job, None)),
+        Subject::Inline(job) => Ok((*job, None)),
         Subject::Kept(name) => {
             let mut decoder = Decoder::new();
             let Some(id) = decoder.name::<Jobs>("name", &name) else {

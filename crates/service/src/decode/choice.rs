@@ -78,6 +78,7 @@ pub fn driver(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Op
             wire::Driver::Unspecified => None,
             wire::Driver::Batch => Some(Driver::Batch),
             wire::Driver::M3Placed => Some(Driver::M3Placed),
+            wire::Driver::M3Mixed => Some(Driver::M3Mixed),
             wire::Driver::M3Bank => Some(Driver::M3Bank),
             wire::Driver::M3Loose => Some(Driver::M3Loose),
             wire::Driver::M3Loose25m => Some(Driver::M3Loose25m),

@@ -84,6 +84,7 @@ pub fn driver(driver: Driver) -> i32 {
     let driver = match driver {
         Driver::Batch => wire::Driver::Batch,
         Driver::M3Placed => wire::Driver::M3Placed,
+        Driver::M3Mixed => wire::Driver::M3Mixed,
         Driver::M3Bank => wire::Driver::M3Bank,
         Driver::M3Loose => wire::Driver::M3Loose,
         Driver::M3Loose25m => wire::Driver::M3Loose25m,

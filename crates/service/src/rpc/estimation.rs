@@ -27,7 +27,7 @@ impl EstimationService for Api {
     async fn measure_job(&self, request: Request<MeasureJobRequest>) -> Answer<Takeoff> {
         let (call, request) = open(request)?;
         let subject = match request.subject {
-            Some(measure_job_request::Subject::Job(job)) => Subject::Inline(job),
+            Some(measure_job_request::Subject::Job(job)) => Subject::Inline(Box::new(job)),
             Some(measure_job_request::Subject::Name(name)) => Subject::Kept(name),
             None => Subject::Nothing,
         };
@@ -90,7 +90,7 @@ impl EstimationService for Api {
 /// Which job is to be priced, and on which day.
 fn question(request: EstimateJobRequest) -> (Subject, String) {
     let subject = match request.subject {
-        Some(estimate_job_request::Subject::Job(job)) => Subject::Inline(job),
+        Some(estimate_job_request::Subject::Job(job)) => Subject::Inline(Box::new(job)),
         Some(estimate_job_request::Subject::Name(name)) => Subject::Kept(name),
         None => Subject::Nothing,
     };

@@ -1,7 +1,7 @@
 //! How a server ends and comes back: in order with what is in flight, or killed; and the same question gets the same
 //! bytes before and after.
 
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use hod_testkit::server::{DataFolder, RunningServer};
 use hod_wire::v1::{
@@ -70,6 +70,28 @@ async fn a_server_told_to_end_says_so_first_finishes_what_is_in_flight_and_ends_
     let ended = tokio::task::block_in_place(|| ground.server.ended());
     assert!(ended.success(), "{ended:?}");
     assert!(ground.server.log().contains("ended in order"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_call_that_never_ends_does_not_keep_the_server_for_ever() {
+    let mut ground = Ground::priced().await;
+    let (sender, receiver) = mpsc::channel::<EstimateJobsRequest>(1);
+    let mut estimation = ground.client.estimation();
+    let answers = estimation
+        .estimate_jobs(ReceiverStream::new(receiver))
+        .await
+        .expect("a stream");
+    ground.server.terminate();
+    let begun = Instant::now();
+    let ended = tokio::task::block_in_place(|| ground.server.ended());
+    let took = begun.elapsed();
+    assert!(ended.success(), "{ended:?}");
+    assert!(
+        Duration::from_secs(24) < took && took < Duration::from_secs(32),
+        "{took:?}"
+    );
+    assert!(ground.server.log().contains("cut off"));
+    drop((sender, answers));
 }
 
 #[tokio::test(flavor = "multi_thread")]

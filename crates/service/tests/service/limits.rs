@@ -219,6 +219,32 @@ async fn a_connection_that_says_nothing_is_closed() {
 }
 
 #[tokio::test]
+async fn a_client_that_does_not_say_that_it_is_alive_is_let_go() {
+    let ground = Ground::with_library().await;
+    let address = ground.server.address();
+    let closed = tokio::task::spawn_blocking(move || {
+        let mut stream = TcpStream::connect(address).expect("a connection");
+        // The whole greeting: the preface and an empty SETTINGS frame; then not a word, not even to a PING.
+        stream
+            .write_all(b"PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n\0\0\0\x04\0\0\0\0\0")
+            .expect("a greeting");
+        let begun = Instant::now();
+        stream
+            .set_read_timeout(Some(Duration::from_secs(60)))
+            .expect("a time");
+        let mut said = Vec::new();
+        stream.read_to_end(&mut said).ok();
+        begun.elapsed()
+    });
+    let after = closed.await.expect("a thread");
+    // Asked after 30 s, and given 10 s to answer.
+    assert!(
+        Duration::from_secs(35) < after && after < Duration::from_secs(50),
+        "{after:?}"
+    );
+}
+
+#[tokio::test]
 async fn connections_beyond_the_limit_wait_until_another_goes() {
     let ground = Ground::with_settings(&[("HOD_CONNECTIONS_MAX", "2")]).await;
     let second = crate::support::Client::connect(&ground.server.url(), &ground.firm.token).await;
