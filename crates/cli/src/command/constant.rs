@@ -9,7 +9,7 @@ use hod_wire::v1::{
 use super::Context;
 use super::crew::share;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, pair, words};
+use super::write::{Create, Mask, Update, Which, fill, number, pair, words};
 use crate::fault::Failure;
 use crate::name::{collection::LABOUR_CONSTANTS, full, short};
 
@@ -50,13 +50,13 @@ pub struct ConstantFields {
     #[arg(long, value_name = "WORD", value_parser = words::<Driver>())]
     driver: Option<i32>,
     /// Person-hours to a unit for a practised crew, at the least.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     low_hours: Option<String>,
     /// The same, as a rule: what an estimate uses.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     likely_hours: Option<String>,
     /// The same, at the most.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     high_hours: Option<String>,
     /// A grade and its percent of the hours, where it is not the crew's own make-up.
     #[arg(long = "grade", value_name = "GRADE=PERCENT", value_parser = pair)]

@@ -7,7 +7,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, pair};
+use super::write::{Create, Mask, Update, Which, fill, number, pair};
 use crate::fault::Failure;
 use crate::name::{collection::CREWS, full, short};
 
@@ -35,7 +35,7 @@ pub struct CrewFields {
     #[arg(long, value_name = "TEXT")]
     display_name: Option<String>,
     /// How many times the hours of a practised crew it takes.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     hours_factor: Option<String>,
     /// A grade and its percent of the hours; once for each, adding up to 100. On an update they replace all there are.
     #[arg(long = "grade", value_name = "GRADE=PERCENT", value_parser = pair)]

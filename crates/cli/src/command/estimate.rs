@@ -19,6 +19,7 @@ use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
 use super::subject::{Progress, SEVERAL, Subject, connect, first_failure, is_file};
 use super::takeoff::print_summary;
+use super::write::date;
 use crate::connect::Connection;
 use crate::exit;
 use crate::fault::Failure;
@@ -68,7 +69,7 @@ pub struct Ask {
     #[arg(value_name = "FILE|JOB", required = true)]
     jobs: Vec<String>,
     /// The day whose prices and labour rates hold, as 2026-05-01.
-    #[arg(long, value_name = "DATE", required = true)]
+    #[arg(long, value_name = "DATE", required = true, value_parser = date)]
     on: Option<String>,
     /// Keep each estimate with all it was made from; for stored jobs.
     #[arg(long)]

@@ -7,7 +7,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::Writing;
+use super::write::{Writing, date, number, version};
 use crate::exit;
 use crate::fault::Failure;
 use crate::name::collection::{LABOUR_RATES, REGIONS};
@@ -42,10 +42,10 @@ pub struct ListLabourRates {
     #[arg(long, value_name = "GRADE")]
     grade: Option<String>,
     /// Only what is in force on this day, as 2026-05-01.
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = date)]
     on: Option<String>,
     /// The list as it stood at this version of it.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = version, allow_negative_numbers = true)]
     list_version: Option<i64>,
 }
 
@@ -57,13 +57,13 @@ pub struct SetLabourRate {
     /// The grade, such as `lead`, `practised`, `helper`.
     grade: String,
     /// What the worker is paid an hour, in the region's currency.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     wage_per_hour: String,
     /// What comes on top (insurance, leave, contributions), percent of the wage.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     burden_percent: Option<String>,
     /// First day in force, as 2026-05-01.
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = date)]
     start_date: String,
     /// Where it was read.
     #[arg(long, value_name = "TEXT")]

@@ -8,7 +8,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, words};
+use super::write::{Create, Mask, Update, Which, fill, number, number_or_none, words};
 use crate::fault::Failure;
 use crate::name::{collection::MATERIALS, full, short};
 
@@ -41,20 +41,20 @@ pub struct MaterialFields {
     /// What it is ordered in.
     #[arg(long, value_name = "WORD", value_parser = words::<Unit>())]
     purchase_unit: Option<i32>,
-    /// Dry mass of a cubic metre of it, loose and dry, kg/m3.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    /// Dry mass of a cubic metre of it, loose and dry, kg/m3; `none` takes it away.
+    #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
     density_loose_kg_m3: Option<String>,
     /// How much the damp heap stands above the same mass dry, percent of the dry volume.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     bulking_percent: Option<String>,
     /// How much it grows from the bank to loose, percent of the bank volume.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     swell_percent: Option<String>,
     /// Water it holds when used, percent of its dry mass.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     moisture_percent: Option<String>,
-    /// Mass of one bale, bag, roll or piece, kg.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    /// Mass of one bale, bag, roll or piece, kg; `none` takes it away.
+    #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
     mass_per_unit_kg: Option<String>,
     /// Where these figures come from.
     #[arg(long, value_name = "TEXT")]

@@ -7,7 +7,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, pair};
+use super::write::{Create, Mask, Update, Which, fill, number, number_or_none, pair};
 use crate::fault::Failure;
 use crate::name::{
     collection::{MATERIALS, MIXES},
@@ -41,31 +41,31 @@ pub struct MixFields {
     #[arg(long = "part", value_name = "MATERIAL=PARTS", value_parser = pair)]
     ingredients: Vec<(String, String)>,
     /// What the bucket in use holds, as it is filled, l.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     bucket_l: Option<String>,
     /// Buckets to a part in one batch.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     buckets_per_part: Option<String>,
     /// Dry density in place, kg/m3.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     density_dry_kg_m3: Option<String>,
-    /// Placed volume of one batch as measured at a site, l; left out: by mass balance.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    /// Placed volume of one batch as measured at a site, l; left out or `none`: by mass balance.
+    #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
     batch_yield_l: Option<String>,
     /// The straw.
     #[arg(long, value_name = "MATERIAL")]
     straw_material: Option<String>,
     /// Straw, kg to a placed m3.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     straw_kg_per_m3: Option<String>,
     /// The water.
     #[arg(long, value_name = "MATERIAL")]
     water_material: Option<String>,
     /// Water in the mix when placed, percent of its dry mass.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     water_percent: Option<String>,
     /// Earth lost between the heap and the wall, percent of the placed volume.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     waste_percent: Option<String>,
     /// Where the recipe comes from.
     #[arg(long, value_name = "TEXT")]

@@ -5,7 +5,7 @@ use hod_wire::v1::{CreatePriceRequest, GetPriceRequest, ListPricesRequest, Price
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Writing, words};
+use super::write::{Writing, date, number, version, words};
 use crate::exit;
 use crate::fault::Failure;
 use crate::name::collection::{MATERIALS, PRICES, REGIONS};
@@ -40,10 +40,10 @@ pub struct ListPrices {
     #[arg(long, value_name = "ID")]
     material: Option<String>,
     /// Only what is in force on this day, as 2026-05-01.
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = date)]
     on: Option<String>,
     /// The list as it stood at this version of it.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = version, allow_negative_numbers = true)]
     list_version: Option<i64>,
 }
 
@@ -55,13 +55,13 @@ pub struct SetPrice {
     /// The material.
     material: String,
     /// Money per unit before tax, in the region's currency.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     unit_price: String,
     /// The unit it is for: the one that the material is ordered in.
     #[arg(long, value_name = "WORD", value_parser = words::<Unit>())]
     unit: i32,
     /// First day in force, as 2026-05-01.
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = date)]
     start_date: String,
     /// Who sells at it.
     #[arg(long, value_name = "TEXT")]

@@ -8,7 +8,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, words};
+use super::write::{Create, Mask, Update, Which, fill, number, words};
 use crate::fault::Failure;
 use crate::name::{collection::REGIONS, full, full_if_given, short};
 
@@ -45,16 +45,16 @@ pub struct RegionFields {
     #[arg(long, value_name = "WORD", value_parser = words::<Rounding>())]
     rounding: Option<i32>,
     /// Percent of direct cost.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     site_overhead_percent: Option<String>,
     /// Percent of direct cost and site overhead.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     firm_overhead_percent: Option<String>,
     /// Percent of the cost so far.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     contingency_percent: Option<String>,
     /// Percent, of what `--profit-basis` says.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     profit_percent: Option<String>,
     /// What the profit is a percentage of.
     #[arg(long, value_name = "WORD", value_parser = words::<ProfitBasis>())]
@@ -63,7 +63,7 @@ pub struct RegionFields {
     #[arg(long, value_name = "TEXT")]
     tax_label: Option<String>,
     /// Percent of the price before tax.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     tax_percent: Option<String>,
     /// Whether tax is rounded line by line or once.
     #[arg(long, value_name = "WORD", value_parser = words::<TaxBasis>())]

@@ -5,7 +5,7 @@ use hod_wire::v1::{CreateSiteRequest, GetSiteRequest, ListSitesRequest, Site, Up
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill};
+use super::write::{Create, Mask, Update, Which, fill, number};
 use crate::fault::Failure;
 use crate::name::{
     collection::{REGIONS, SITES},
@@ -39,7 +39,7 @@ pub struct SiteFields {
     #[arg(long, value_name = "REGION")]
     region: Option<String>,
     /// How far the dug soil is carried to where it is mixed, m.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     haul_distance_m: Option<String>,
 }
 

@@ -7,7 +7,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Writing, words};
+use super::write::{Writing, date, number, words};
 use crate::exit;
 use crate::fault::Failure;
 use crate::name::collection::{SITES, SOIL_TESTS};
@@ -47,28 +47,28 @@ pub struct CreateSoil {
     #[arg(long, value_name = "WORD", value_parser = words::<SoilTestMethod>())]
     method: i32,
     /// The day the sample was taken, as 2026-04-11.
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = date)]
     sample_date: String,
     /// Depth below ground, m.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     depth_m: Option<String>,
     /// Jar: settled height of the sand alone, mm.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     sand_mm: Option<String>,
     /// Jar: settled height of the silt alone, mm.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     silt_mm: Option<String>,
     /// Jar: settled height of the clay alone, mm.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     clay_mm: Option<String>,
     /// Laboratory: percent sand; the three add up to 100.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     sand_percent: Option<String>,
     /// Laboratory: percent silt.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     silt_percent: Option<String>,
     /// Laboratory: percent clay.
-    #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     clay_percent: Option<String>,
     /// What was seen and smelt.
     #[arg(long, value_name = "TEXT")]

@@ -125,6 +125,43 @@ pub fn words<W: Word>() -> impl TypedValueParser<Value = i32> {
         .map(|text| word::read::<W>(&text).map_or(0, Into::into))
 }
 
+/// Takes a number as it is written; what is wrong with it the server says, but for an empty text, such as that of a
+/// variable that is not set: on the wire it takes the figure away.
+pub fn number(text: &str) -> Result<String, String> {
+    given(text, "a number is needed, such as 12.5; write 0 for none")
+}
+
+/// Takes a number that may not be known, where 0 would be one: the word `none` takes it away.
+pub fn number_or_none(text: &str) -> Result<String, String> {
+    match text {
+        "none" => Ok(String::new()),
+        text => given(
+            text,
+            "a number is needed, such as 12.5; write none to take it away",
+        ),
+    }
+}
+
+/// Takes a date as it is written, but for an empty text.
+pub fn date(text: &str) -> Result<String, String> {
+    given(text, "a date is needed, such as 2026-05-01")
+}
+
+/// Reads the version of a list.
+pub fn version(text: &str) -> Result<i64, String> {
+    let text = given(text, "a whole number is needed, such as 12")?;
+    text.parse()
+        .map_err(|_| "write a whole number, such as 12".to_owned())
+}
+
+fn given(text: &str, needed: &str) -> Result<String, String> {
+    if text.trim().is_empty() {
+        Err(format!("nothing was given where {needed}"))
+    } else {
+        Ok(text.to_owned())
+    }
+}
+
 /// Reads `NAME=VALUE`.
 pub fn pair(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
@@ -145,6 +182,21 @@ mod tests {
         for text in ["sand", "sand=", "=1", ""] {
             assert!(pair(text).is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn only_the_word_takes_an_unknown_figure_away() {
+        assert_eq!(number_or_none("none"), Ok(String::new()));
+        assert_eq!(number_or_none("42.5"), Ok("42.5".to_owned()));
+        assert_eq!(number("-1,5"), Ok("-1,5".to_owned()), "the server says why");
+        assert_eq!(version("3"), Ok(3));
+        for text in ["", " "] {
+            assert!(number(text).is_err_and(|told| told.ends_with("write 0 for none")));
+            assert!(number_or_none(text).is_err_and(|told| told.contains("write none")));
+            assert!(date(text).is_err());
+            assert!(version(text).is_err());
+        }
+        assert!(version("3.5").is_err());
     }
 
     #[test]

@@ -43,6 +43,40 @@ fn the_whole_reference() {
     assert_snapshot!(reference);
 }
 
+/// Every flag that takes a number or a date, with the words of its command.
+fn figures(command: &clap::Command, words: &[String], found: &mut Vec<(Vec<String>, String)>) {
+    for argument in command.get_arguments() {
+        let takes = |name: &str| {
+            let names = argument.get_value_names().unwrap_or_default();
+            names.iter().any(|value| value.as_str() == name)
+        };
+        if takes("NUMBER") || takes("DATE") {
+            found.push((words.to_vec(), argument.get_long().unwrap().to_owned()));
+        }
+    }
+    for below in command.get_subcommands() {
+        let words = [words, &[below.get_name().to_owned()]].concat();
+        figures(below, &words, found);
+    }
+}
+
+#[test]
+fn no_flag_of_a_number_or_a_date_takes_an_empty_text() {
+    let mut found = Vec::new();
+    figures(&hod_cli::Arguments::command(), &[], &mut found);
+    assert!(40 < found.len(), "{found:?}");
+    for (words, flag) in found {
+        let arguments = [words, vec![format!("--{flag}"), String::new()]].concat();
+        let output = bare(&arguments, &std::env::temp_dir()).output().unwrap();
+        let talk = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert!(
+            talk.contains("nothing was given where a"),
+            "{arguments:?}: {talk}"
+        );
+    }
+}
+
 #[test]
 fn every_command_and_flag_is_explained() {
     fn check(command: &clap::Command, path: &str) {
