@@ -49,7 +49,7 @@ macro_rules! words {
 words! {
     Batter { "both" => Both, "outer" => Outer, "inner" => Inner }
     Driver {
-        "batch" => Batch, "m3-placed" => M3Placed, "m3-bank" => M3Bank, "m3-loose" => M3Loose,
+        "batch" => Batch, "m3-placed" => M3Placed, "m3-mixed" => M3Mixed, "m3-bank" => M3Bank, "m3-loose" => M3Loose,
         "m3-loose-25m" => M3Loose25m, "m2-face" => M2Face, "lift" => Lift, "opening" => Opening, "job" => Job,
     }
     Face { "inner" => Inner, "outer" => Outer }

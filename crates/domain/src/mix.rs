@@ -3,10 +3,17 @@
 //! A [`Mix`] is what somebody wrote down. A [`Recipe`] is the proof that every material in it is known and can be
 //! weighed where it must be; what one batch takes and gives is in [`Batch`].
 
-use hod_units::{Decimal, Density, Share, Volume};
+use hod_units::{Decimal, Density, Share, Volume, canonical};
+use rust_decimal::dec;
 
 use crate::fault::Fault;
 use crate::id::{MaterialId, MixId};
+
+/// A batch closes up at least to this share of its loose volume.
+const YIELD_OF_LOOSE_MIN: Decimal = dec!(0.3);
+
+/// A batch closes up at most to this share of its loose volume.
+const YIELD_OF_LOOSE_MAX: Decimal = dec!(1.2);
 
 mod batch;
 mod part;
@@ -130,7 +137,38 @@ impl Mix {
                 ),
             ));
         }
+        faults.extend(self.yield_out_of_proportion());
         faults
+    }
+
+    /// A measured yield that no placing could bring about: loose earth closes up to something like two thirds of its
+    /// volume (three loose to two placed: common practice, no source), and water and straw add little. Asked of it is
+    /// only that it lies between three tenths and twelve tenths, so that litres taken for m3 do not pass.
+    fn yield_out_of_proportion(&self) -> Option<Fault> {
+        let measured = self.batch_yield_measured?;
+        let parts = self
+            .ingredients
+            .iter()
+            .try_fold(Decimal::ZERO, |sum, each| sum.checked_add(each.parts))?;
+        let buckets = parts.checked_mul(self.buckets_per_part)?;
+        let loose = self.bucket.checked_mul(buckets)?;
+        let least = loose.checked_mul(YIELD_OF_LOOSE_MIN)?;
+        let most = loose.checked_mul(YIELD_OF_LOOSE_MAX)?;
+        if least <= measured && measured <= most {
+            return None;
+        }
+        Some(Fault::of_field(
+            "batch_yield_l",
+            "YIELD_OUT_OF_PROPORTION",
+            format!(
+                "mix {} yields {} l a batch of {} l loose; a batch closes up to between {} and {} l, so measure it again",
+                self.id,
+                canonical(measured.litres()),
+                canonical(loose.litres()),
+                canonical(least.litres()),
+                canonical(most.litres()),
+            ),
+        ))
     }
 
     fn twice(&self, field: String, material: &MaterialId) -> Fault {

@@ -64,6 +64,8 @@ pub struct BatchCount {
     pub count: u32,
     /// How that came about.
     pub basis: Basis,
+    /// What is mixed in all, in m3 as placed: placed volume and waste.
+    pub mixed: Basis,
 }
 
 /// Measures a job; with a recipe, counts its batches too. Refused with every fault of the walls.
@@ -174,34 +176,28 @@ impl Making {
 
     /// The same for the whole job, with its basis.
     fn batches(&self, placed: Volume) -> Option<BatchCount> {
-        let waste = self.waste.percent();
-        let over = self.yield_placed.cubic_metres();
-        let basis = Basis::of([
-            Term::new(
-                Joint::Start,
-                placed.cubic_metres(),
-                Unit::M3,
-                "placed volume",
-                "",
-            ),
+        let placed_volume = placed.cubic_metres();
+        let mixed = Basis::of([
+            Term::new(Joint::Start, placed_volume, Unit::M3, "placed volume", ""),
             Term::new(
                 Joint::PlusPercent,
-                waste,
+                self.waste.percent(),
                 Unit::Percent,
                 "waste",
                 &self.waste_source,
             ),
-            Term::new(
-                Joint::Over,
-                over,
-                Unit::M3,
-                "yield of a batch",
-                &self.yield_source,
-            ),
         ]);
+        let over = Term::new(
+            Joint::Over,
+            self.yield_placed.cubic_metres(),
+            Unit::M3,
+            "yield of a batch",
+            &self.yield_source,
+        );
         Some(BatchCount {
             count: self.count(placed)?,
-            basis: basis.to("up to a whole batch"),
+            basis: mixed.carried_on(&[over]).to("up to a whole batch"),
+            mixed,
         })
     }
 }

@@ -69,6 +69,8 @@ pub enum Driver {
     Batch,
     /// Each m3 of placed earth, waste not counted.
     M3Placed,
+    /// Each m3 of placed earth and waste: what is mixed.
+    M3Mixed,
     /// Each m3 of soil in the bank.
     M3Bank,
     /// Each m3 of loose soil.

@@ -22,6 +22,10 @@ pub(crate) const RULES: Rules = &[
     ("labour_constant_id_well_formed", ID),
     ("labour_constant_display_name_length", DISPLAY_NAME),
     (
+        "labour_constant_one_for_its_work",
+        "A task has one labour constant for a method and what it is counted by; change that one.",
+    ),
+    (
         "labour_constant_task_known",
         "A task is one of the closed list of tasks.",
     ),

@@ -87,6 +87,7 @@ words! {
     Driver {
         Batch = "batch",
         M3Placed = "m3-placed",
+        M3Mixed = "m3-mixed",
         M3Bank = "m3-bank",
         M3Loose = "m3-loose",
         M3Loose25m = "m3-loose-25m",

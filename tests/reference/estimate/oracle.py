@@ -166,6 +166,7 @@ def driven(books: Books, job: dict, takeoff: dict, worked: Worked) -> dict[str, 
     return {
         "batch": Fraction(worked.batches),
         "m3-placed": number(totals["placed_volume_m3"]),
+        "m3-mixed": number(totals["placed_volume_m3"]) * (1 + waste(job, books.mixes[job["mix"]])),
         "m3-bank": sum((volume / (1 + percent(books.materials[name], "swell_percent")) for name, volume in dug.items()), Fraction(0)),
         "m3-loose": loose,
         "m3-loose-25m": loose * max(0, ceil((distance - 25) / 25)),

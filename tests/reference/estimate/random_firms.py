@@ -12,7 +12,7 @@ from estimate.books import Books
 from estimate.oracle import TASKS
 
 DAY = date(2026, 6, 1)
-DRIVERS = ["batch", "m3-placed", "m3-bank", "m3-loose", "m3-loose-25m", "m2-face", "lift", "opening", "job"]
+DRIVERS = ["batch", "m3-placed", "m3-mixed", "m3-bank", "m3-loose", "m3-loose-25m", "m2-face", "lift", "opening", "job"]
 OF_DUG_SOIL = {"m3-bank", "m3-loose", "m3-loose-25m"}
 # Sixes, sevenths and ninths of a litre make decimals without end.
 AWKWARD = ["18.927", "15", "12.5", "14.3", "17.7", "9.99", "20"]
@@ -107,7 +107,9 @@ def mix(chance: random.Random, books: Books, name: str) -> None:
         "buckets_per_part": chance.choice(["1", "1.5", "2", "0.7"]), "density_dry_kg_m3": figure(chance, 1400, 1900, 0),
     }
     if chance.random() < 0.3:
-        made["batch_yield_l"] = figure(chance, 20, 120, 1)
+        # A batch closes up to something between three and twelve tenths of what went in loose.
+        loose = sum(Decimal(part["parts"]) for part in parts) * Decimal(made["buckets_per_part"]) * Decimal(made["bucket_l"])
+        made["batch_yield_l"] = figure(chance, float(loose) * 0.35, float(loose) * 1.15, 1)
     if chance.random() < 0.8:
         made |= {"straw_material": f"{name}-straw", "straw_kg_per_m3": figure(chance, 1, 60, 1)}
     if chance.random() < 0.8:

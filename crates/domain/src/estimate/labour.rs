@@ -47,6 +47,7 @@ impl Drivers<'_> {
         Some(match driver {
             Driver::Batch => Basis::of([self.batches.clone()]),
             Driver::M3Placed => drawn(totals.placed.cubic_metres(), Unit::M3, "placed volume"),
+            Driver::M3Mixed => self.takeoff.batches.as_ref()?.mixed.clone(),
             Driver::M3Bank => self.recipe.dug_bank().times_over(&self.batches),
             Driver::M3Loose => self.recipe.dug_loose().times_over(&self.batches),
             Driver::M3Loose25m => self.carried_further()?,
@@ -228,6 +229,7 @@ const fn hours_to(driver: Driver) -> &'static str {
     match driver {
         Driver::Batch => "hours to a batch",
         Driver::M3Placed => "hours to a m3 placed",
+        Driver::M3Mixed => "hours to a m3 mixed",
         Driver::M3Bank => "hours to a m3 in the bank",
         Driver::M3Loose => "hours to a m3 loose",
         Driver::M3Loose25m => "hours to a m3 loose each further 25 m",

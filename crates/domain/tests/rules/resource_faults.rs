@@ -227,7 +227,7 @@ fn a_mix_has_ingredients_each_material_once_and_less_straw_than_earth() {
 #[test]
 fn a_batch_must_yield_something() {
     assert_eq!(
-        recipe_refusal(|mix, _| mix.batch_yield_measured = Some(Volume::from_litres(dec!(0.0001)))),
+        recipe_refusal(|mix, _| mix.bucket = Volume::from_litres(dec!(0.0001))),
         [
             "mixes/trial-cob",
             "batch_yield_l",
@@ -235,4 +235,35 @@ fn a_batch_must_yield_something() {
             "a batch of mix trial-cob yields 0 m3 placed; look at its bucket, parts and densities",
         ]
     );
+}
+
+#[test]
+fn a_measured_yield_keeps_a_proportion_to_what_went_in_loose() {
+    // Four buckets of 20 l: 80 l loose, so 24 to 96 l as placed.
+    let yields = |litres| {
+        let mut mix = mix();
+        mix.batch_yield_measured = Some(Volume::from_litres(litres));
+        mix.faults().iter().map(parts).collect::<Vec<_>>()
+    };
+    for right in [dec!(24), dec!(57), dec!(96)] {
+        assert!(yields(right).is_empty(), "{right}");
+    }
+    for (wrong, found) in [
+        (dec!(23.999), "23.999"),
+        (dec!(96.001), "96.001"),
+        (dec!(0.057), "0.057"),
+    ] {
+        let sentence = format!(
+            "mix trial-cob yields {found} l a batch of 80 l loose; a batch closes up to between 24 and 96 l, so measure it again"
+        );
+        assert_eq!(
+            yields(wrong),
+            [[
+                "",
+                "batch_yield_l",
+                "YIELD_OUT_OF_PROPORTION",
+                sentence.as_str()
+            ]]
+        );
+    }
 }

@@ -40,6 +40,7 @@ fn hours_are_counted_by_what_drives_them() {
     let table = [
         (Driver::Batch, dec!(106.50)),
         (Driver::M3Placed, dec!(5.78)), // 5.775
+        (Driver::M3Mixed, dec!(6.35)),  // 3.85 with 10 % waste, 4.235: 6.3525
         (Driver::M3Loose, dec!(4.26)),
         (Driver::M3Bank, dec!(3.41)),     // 3.408
         (Driver::M3Loose25m, dec!(8.52)), // 2 x 4.26

@@ -321,6 +321,7 @@ enum TaskWord {
 enum DriverWord {
     Batch,
     M3Placed,
+    M3Mixed,
     M3Bank,
     M3Loose,
     #[serde(rename = "m3-loose-25m")]
@@ -379,6 +380,7 @@ fn driver(word: DriverWord) -> Driver {
     match word {
         DriverWord::Batch => Driver::Batch,
         DriverWord::M3Placed => Driver::M3Placed,
+        DriverWord::M3Mixed => Driver::M3Mixed,
         DriverWord::M3Bank => Driver::M3Bank,
         DriverWord::M3Loose => Driver::M3Loose,
         DriverWord::M3Loose25m => Driver::M3Loose25m,

@@ -244,13 +244,15 @@ async fn a_labour_constant_is_read_with_its_grades_and_found_by_its_task() {
 /// Every word of the closed lists goes in and comes out as itself.
 #[tokio::test]
 async fn every_task_and_every_driver_is_read_as_it_was_written() {
-    use Driver::{Batch, Job, Lift, M2Face, M3Bank, M3Loose, M3Loose25m, M3Placed, Opening};
+    use Driver::{
+        Batch, Job, Lift, M2Face, M3Bank, M3Loose, M3Loose25m, M3Mixed, M3Placed, Opening,
+    };
     use Task::{CleanUp, Cover, Dig, Haul, Mix, Pare, Place, Screen, SetOpening, SetUp};
     let tasks = [
         SetUp, Dig, Screen, Haul, Mix, Place, Pare, SetOpening, Cover, CleanUp,
     ];
     let drivers = [
-        Batch, M3Placed, M3Bank, M3Loose, M3Loose25m, M2Face, Lift, Opening, Job, Job,
+        Batch, M3Placed, M3Bank, M3Loose, M3Loose25m, M2Face, Lift, Opening, Job, M3Mixed,
     ];
     let ground = Ground::new().await;
     let mut session = ground.session().await;

@@ -1809,6 +1809,8 @@ pub enum Driver {
     Batch = 1,
     /// Each m3 of placed earth, waste not counted.
     M3Placed = 2,
+    /// Each m3 of placed earth and waste: what is mixed.
+    M3Mixed = 10,
     /// Each m3 of soil in the bank.
     M3Bank = 3,
     /// Each m3 of loose soil.
@@ -1834,6 +1836,7 @@ impl Driver {
             Self::Unspecified => "DRIVER_UNSPECIFIED",
             Self::Batch => "DRIVER_BATCH",
             Self::M3Placed => "DRIVER_M3_PLACED",
+            Self::M3Mixed => "DRIVER_M3_MIXED",
             Self::M3Bank => "DRIVER_M3_BANK",
             Self::M3Loose => "DRIVER_M3_LOOSE",
             Self::M3Loose25m => "DRIVER_M3_LOOSE_25M",
@@ -1849,6 +1852,7 @@ impl Driver {
             "DRIVER_UNSPECIFIED" => Some(Self::Unspecified),
             "DRIVER_BATCH" => Some(Self::Batch),
             "DRIVER_M3_PLACED" => Some(Self::M3Placed),
+            "DRIVER_M3_MIXED" => Some(Self::M3Mixed),
             "DRIVER_M3_BANK" => Some(Self::M3Bank),
             "DRIVER_M3_LOOSE" => Some(Self::M3Loose),
             "DRIVER_M3_LOOSE_25M" => Some(Self::M3Loose25m),

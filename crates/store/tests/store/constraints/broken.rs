@@ -202,6 +202,7 @@ pub(super) const BROKEN: &[Broken] = &[
     ("crew_grade_share_in_range", "crew_grade", &[("share_percent", "'NaN'")]),
     //
     ("labour_constant_key", "labour_constant", &[("labour_constant_id", "'old'")]),
+    ("labour_constant_one_for_its_work", "labour_constant", &[("driver", "'m3-placed'")]),
     ("labour_constant_firm_exists", "labour_constant", &[NOBODY]),
     ("labour_constant_id_well_formed", "labour_constant", &[("labour_constant_id", "'n.w'")]),
     ("labour_constant_display_name_length", "labour_constant", &[("display_name", "''")]),

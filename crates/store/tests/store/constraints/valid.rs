@@ -240,7 +240,7 @@ pub(super) const AFRESH: &[Row] = &[
     ("mix_ingredient", &[("position", "2"), ("material_id", "'other'")]),
     ("crew", &[("crew_id", "'new'")]),
     ("crew_grade", &[("position", "2"), ("grade", "'helper'")]),
-    ("labour_constant", &[("labour_constant_id", "'new'")]),
+    ("labour_constant", &[("labour_constant_id", "'new'"), ("driver", "'batch'")]),
     ("labour_constant_grade", &[("position", "2"), ("grade", "'helper'")]),
     ("job", &[("job_id", "'new'")]),
     ("estimate", &[("estimate_id", "'new'")]),
