@@ -1,11 +1,12 @@
 //! A priced takeoff as it is shown: the lines by kind, the hours by task, the totals, then what was measured.
-//! Amounts and quantities stand as they came, so that they multiply out; hours by task are rounded for reading.
+//! Amounts, quantities and hours keep every digit, so that they multiply out and add up.
 
 use hod_wire::v1::{Estimate, EstimateLine, EstimateTotals, LabourLine, LineKind, Task, Unit};
 
 use super::basis;
-use super::figure::{hours, measure, money, sum};
+use super::figure::{hours, measure, money, quantity, sum};
 use super::record::{Record, Value};
+use super::shown;
 use super::table::{Side, Table};
 use super::takeoff::totals_record;
 use crate::name::short;
@@ -143,7 +144,7 @@ impl EstimateAnswer {
     fn line_row(&self, table: &mut Table, line: &EstimateLine) {
         table.row([
             &format!("  {}", line.item),
-            &line.quantity,
+            &quantity(&line.quantity, line.unit()),
             unit_symbol(line.unit()),
             &money(&line.unit_price, &self.estimate.currency_code),
             &line.amount,
@@ -193,7 +194,7 @@ impl EstimateAnswer {
             "{} batches, {} m3 placed, {} m3 finished\nPrices and rates: {}; engine {}\n",
             estimate.batch_count,
             measure(&takeoff.placed_volume_m3),
-            measure(&takeoff.net_volume_m3),
+            shown::net(&takeoff),
             plain(&lists.join(", ")),
             plain(&estimate.engine_version),
         )

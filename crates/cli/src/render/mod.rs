@@ -5,6 +5,7 @@ pub mod csv;
 pub mod estimate;
 pub mod figure;
 pub mod record;
+pub mod shown;
 pub mod summary;
 pub mod table;
 pub mod takeoff;

@@ -5,6 +5,7 @@ use hod_wire::v1::{Estimate, Takeoff};
 use super::csv;
 use super::estimate::all_hours;
 use super::figure::{hours, measure};
+use super::shown;
 use super::table::{Side, Table};
 use crate::name::short;
 
@@ -33,10 +34,35 @@ const ESTIMATE: Columns = &[
     ("currency_code", "Currency", Side::Left),
 ];
 
-/// The rows so far, as exact figures.
+/// The rows so far.
 pub struct Summary {
     columns: Columns,
-    rows: Vec<Vec<String>>,
+    rows: Vec<Vec<Cell>>,
+}
+
+/// A figure or a word of a row: for programs and for people.
+struct Cell {
+    exact: String,
+    shown: String,
+}
+
+impl Cell {
+    /// The same for both.
+    fn of(text: impl Into<String>) -> Self {
+        let exact = text.into();
+        Self {
+            shown: exact.clone(),
+            exact,
+        }
+    }
+
+    /// Shown rounded.
+    fn measure(figure: String) -> Self {
+        Self {
+            shown: measure(&figure),
+            exact: figure,
+        }
+    }
 }
 
 impl Summary {
@@ -59,17 +85,19 @@ impl Summary {
     /// A takeoff more.
     pub fn takeoff(&mut self, title: &str, takeoff: &Takeoff) {
         let totals = takeoff.totals.clone().unwrap_or_default();
+        let batches = totals.batch_count.map(|count| count.to_string());
+        let net = Cell {
+            shown: shown::net(&totals),
+            exact: totals.net_volume_m3,
+        };
         self.rows.push(vec![
-            title.to_owned(),
-            takeoff.walls.len().to_string(),
-            totals.net_volume_m3,
-            totals.placed_volume_m3,
-            totals.inner_face_m2,
-            totals.outer_face_m2,
-            totals
-                .batch_count
-                .map(|count| count.to_string())
-                .unwrap_or_default(),
+            Cell::of(title),
+            Cell::of(takeoff.walls.len().to_string()),
+            net,
+            Cell::measure(totals.placed_volume_m3),
+            Cell::measure(totals.inner_face_m2),
+            Cell::measure(totals.outer_face_m2),
+            Cell::of(batches.unwrap_or_default()),
         ]);
     }
 
@@ -77,20 +105,24 @@ impl Summary {
     pub fn estimate(&mut self, estimate: &Estimate) {
         let takeoff = estimate.takeoff.clone().unwrap_or_default();
         let totals = estimate.totals.clone().unwrap_or_default();
+        let all_hours = all_hours(&estimate.labour).unwrap_or_default();
         self.rows.push(vec![
-            estimate.display_name.clone(),
-            short(&estimate.site),
-            short(&estimate.region),
-            estimate.price_date.clone(),
-            takeoff.placed_volume_m3,
-            estimate.batch_count.to_string(),
-            all_hours(&estimate.labour).unwrap_or_default(),
-            totals.total,
-            estimate.currency_code.clone(),
+            Cell::of(&estimate.display_name),
+            Cell::of(short(&estimate.site)),
+            Cell::of(short(&estimate.region)),
+            Cell::of(&estimate.price_date),
+            Cell::measure(takeoff.placed_volume_m3),
+            Cell::of(estimate.batch_count.to_string()),
+            Cell {
+                shown: hours(&all_hours),
+                exact: all_hours,
+            },
+            Cell::of(totals.total),
+            Cell::of(&estimate.currency_code),
         ]);
     }
 
-    /// For people: measures and hours rounded for reading.
+    /// For people: measures rounded for reading.
     pub fn table(&self) -> String {
         let headings: Vec<(&str, Side)> = self
             .columns
@@ -99,15 +131,7 @@ impl Summary {
             .collect();
         let mut table = Table::new(&headings);
         for row in &self.rows {
-            table.row(self.columns.iter().zip(row).map(|((name, _, _), figure)| {
-                if name.ends_with("_m3") || name.ends_with("_m2") {
-                    measure(figure)
-                } else if *name == "hours" {
-                    hours(figure)
-                } else {
-                    figure.clone()
-                }
-            }));
+            table.row(row.iter().map(|cell| &cell.shown));
         }
         table.to_string()
     }
@@ -115,7 +139,8 @@ impl Summary {
     /// For programs: every digit.
     pub fn csv(&self) -> String {
         let header = csv::row(self.columns.iter().map(|(name, _, _)| name));
-        let rows: Vec<String> = self.rows.iter().map(csv::row).collect();
-        header + &rows.concat()
+        let rows = self.rows.iter();
+        let rows = rows.map(|row| csv::row(row.iter().map(|cell| &cell.exact)));
+        header + &rows.collect::<String>()
     }
 }

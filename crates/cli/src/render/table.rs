@@ -1,7 +1,9 @@
-//! Tables for people: figures to the right, a rule under the headings, and every row on one line, however wide.
+//! Tables for people: figures to the right and point under point, a rule under the headings, and every row on one
+//! line, however wide.
 //! What stands in them is for the caller; units and currency belong in the headings.
 
 use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Row, TableStyle};
+use hod_units::parse_decimal;
 
 use crate::text::plain;
 
@@ -21,11 +23,10 @@ pub enum Side {
 
 /// A table, row by row.
 pub struct Table {
-    table: comfy_table::Table,
-    columns: usize,
+    headings: Vec<(String, Side)>,
+    rows: Vec<Vec<String>>,
     /// Under which row, counted from 0, a line of text stands that belongs to no column.
     notes: Vec<(usize, String)>,
-    rows: usize,
     /// Rows above which a rule is drawn.
     rules: Vec<usize>,
 }
@@ -33,12 +34,48 @@ pub struct Table {
 impl Table {
     /// With headings and the side of each column.
     pub fn new(headings: &[(&str, Side)]) -> Self {
+        Self {
+            headings: headings
+                .iter()
+                .map(|(heading, side)| ((*heading).to_owned(), *side))
+                .collect(),
+            rows: Vec::new(),
+            notes: Vec::new(),
+            rules: Vec::new(),
+        }
+    }
+
+    /// A row of cells; those left out at the end stay empty.
+    pub fn row(&mut self, cells: impl IntoIterator<Item = impl AsRef<str>>) -> &mut Self {
+        let cells = cells.into_iter().map(|cell| plain(cell.as_ref()));
+        let padded = cells
+            .chain(std::iter::repeat(String::new()))
+            .take(self.headings.len());
+        self.rows.push(padded.collect());
+        self
+    }
+
+    /// A rule above the next row: what follows is a sum.
+    pub fn rule(&mut self) -> &mut Self {
+        self.rules.push(self.rows.len());
+        self
+    }
+
+    /// A text under the row just added, across all columns, set in and broken into lines that can be read.
+    pub fn note(&mut self, text: &str) -> &mut Self {
+        self.notes
+            .push((self.rows.len().saturating_sub(1), note(text)));
+        self
+    }
+
+    /// As it is drawn: figures with their points under one another.
+    fn drawn(&self) -> comfy_table::Table {
         let mut table = comfy_table::Table::new();
         table
             .load_style(RULED)
             .set_content_arrangement(ContentArrangement::Disabled)
-            .set_header(headings.iter().map(|(heading, _)| *heading));
-        for (index, (_, side)) in headings.iter().enumerate() {
+            .set_header(self.headings.iter().map(|(heading, _)| heading));
+        for (index, (_, side)) in self.headings.iter().enumerate() {
             if let Some(column) = table.column_mut(index) {
                 column.set_padding((0, 2));
                 column.set_cell_alignment(match side {
@@ -47,38 +84,40 @@ impl Table {
                 });
             }
         }
-        Self {
-            table,
-            columns: headings.len(),
-            notes: Vec::new(),
-            rows: 0,
-            rules: Vec::new(),
+        let tails: Vec<usize> = (0..self.headings.len())
+            .map(|column| self.longest_tail(column))
+            .collect();
+        for row in &self.rows {
+            let cells = row
+                .iter()
+                .zip(&tails)
+                .map(|(cell, tail)| match tail_of(cell) {
+                    Some(own) => format!("{cell}{}", " ".repeat(tail.saturating_sub(own))),
+                    None => cell.clone(),
+                });
+            table.add_row(Row::from(cells.collect::<Vec<_>>()));
+        }
+        table
+    }
+
+    /// How much of a column's figures stands behind the last digit before the point, at the most.
+    fn longest_tail(&self, column: usize) -> usize {
+        match self.headings.get(column) {
+            Some((_, Side::Right)) => self
+                .rows
+                .iter()
+                .filter_map(|row| tail_of(row.get(column)?))
+                .max()
+                .unwrap_or(0),
+            Some((_, Side::Left)) | None => 0,
         }
     }
+}
 
-    /// A row of cells; those left out at the end stay empty.
-    pub fn row(&mut self, cells: impl IntoIterator<Item = impl AsRef<str>>) -> &mut Self {
-        let cells = cells.into_iter().map(|cell| plain(cell.as_ref()));
-        let padded: Vec<String> = cells
-            .chain(std::iter::repeat(String::new()))
-            .take(self.columns)
-            .collect();
-        self.table.add_row(Row::from(padded));
-        self.rows += 1;
-        self
-    }
-
-    /// A rule above the next row: what follows is a sum.
-    pub fn rule(&mut self) -> &mut Self {
-        self.rules.push(self.rows);
-        self
-    }
-
-    /// A text under the row just added, across all columns, set in and broken into lines that can be read.
-    pub fn note(&mut self, text: &str) -> &mut Self {
-        self.notes.push((self.rows.saturating_sub(1), note(text)));
-        self
-    }
+/// How many characters of a figure stand behind its whole digits; nothing for what is no figure.
+fn tail_of(cell: &str) -> Option<usize> {
+    parse_decimal(cell).ok()?;
+    Some(cell.find('.').map_or(0, |point| cell.len() - point))
 }
 
 /// How far a note is set in; its further lines are so twice.
@@ -108,7 +147,8 @@ pub fn note(text: &str) -> String {
 impl std::fmt::Display for Table {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         // Headings and the rule below them come first; every row is one line.
-        let mut lines = self.table.lines();
+        let table = self.drawn();
+        let mut lines = table.lines();
         let (heading, rule) = (
             lines.next().unwrap_or_default(),
             lines.next().unwrap_or_default(),
@@ -158,6 +198,29 @@ mod tests {
              a long name   12.00\n\
              -------------------\n\
              Total         17.55\n"
+        );
+    }
+
+    #[test]
+    fn figures_stand_point_under_point_however_many_places_they_have() {
+        let mut table = Table::new(&[
+            ("Item", Side::Left),
+            ("Quantity", Side::Right),
+            ("Price", Side::Right),
+        ]);
+        table
+            .row(["earth", "15.71", "3.60"])
+            .row(["bales", "24", "0.0125"])
+            .row(["tax", "", "none"])
+            .row(["8", "-8.5", "7"]);
+        assert_eq!(
+            table.to_string(),
+            "Item   Quantity   Price\n\
+             -----------------------\n\
+             earth     15.71  3.60\n\
+             bales     24     0.0125\n\
+             tax                none\n\
+             8         -8.5   7\n"
         );
     }
 

@@ -5,6 +5,7 @@ use hod_wire::v1::{Lift, Takeoff, TakeoffTotals, WallTakeoff};
 use super::basis;
 use super::figure::measure;
 use super::record::Record;
+use super::shown::{lifts, wall_columns};
 use super::table::{Side, Table, note};
 use crate::output::Answer;
 
@@ -86,7 +87,7 @@ impl Answer for TakeoffAnswer {
             self.wall_table()
         );
         if self.with_lifts {
-            text.push_str(&format!("\n{}", lift_table(&self.takeoff.walls)));
+            text.push_str(&format!("\n{}", self.lift_table()));
         }
         if let Some(batches) = self.totals().batch_count {
             text.push_str(&format!("\nBatches: {batches}\n"));
@@ -160,76 +161,51 @@ impl TakeoffAnswer {
             ("Outer face m2", Side::Right),
             ("Reveals m2", Side::Right),
         ]);
-        for wall in &self.takeoff.walls {
-            table.row(figures(&wall.id, &as_totals(wall)));
+        let columns = wall_columns(&self.takeoff.walls, &self.totals());
+        let cells = |name: &str, row: usize| {
+            let figures = columns.iter().filter_map(|column| column.get(row).cloned());
+            std::iter::once(name.to_owned())
+                .chain(figures)
+                .collect::<Vec<_>>()
+        };
+        for (row, wall) in self.takeoff.walls.iter().enumerate() {
+            table.row(cells(&wall.id, row));
             let words = basis::words(wall.basis.as_ref(), "");
             if self.with_basis && !words.is_empty() {
                 table.note(&format!("net = {words}"));
             }
         }
-        table.rule().row(figures("Total", &self.totals()));
+        table.rule().row(cells("Total", self.takeoff.walls.len()));
         table
     }
-}
 
-/// A wall's figures in the shape of the totals, so that both are shown alike.
-fn as_totals(wall: &WallTakeoff) -> TakeoffTotals {
-    TakeoffTotals {
-        gross_volume_m3: wall.gross_volume_m3.clone(),
-        opening_volume_m3: wall.opening_volume_m3.clone(),
-        net_volume_m3: wall.net_volume_m3.clone(),
-        placed_volume_m3: wall.placed_volume_m3.clone(),
-        inner_face_m2: wall.inner_face_m2.clone(),
-        outer_face_m2: wall.outer_face_m2.clone(),
-        reveal_m2: wall.reveal_m2.clone(),
-        length_m: wall.length_m.clone(),
-        plan_area_m2: wall.plan_area_m2.clone(),
-        batch_count: None,
-    }
-}
-
-fn figures(name: &str, totals: &TakeoffTotals) -> Vec<String> {
-    let mut cells = vec![name.to_owned()];
-    cells.extend(
-        [
-            &totals.length_m,
-            &totals.gross_volume_m3,
-            &totals.opening_volume_m3,
-            &totals.net_volume_m3,
-            &totals.placed_volume_m3,
-            &totals.inner_face_m2,
-            &totals.outer_face_m2,
-            &totals.reveal_m2,
-        ]
-        .map(|figure| measure(figure)),
-    );
-    cells
-}
-
-fn lift_table(walls: &[WallTakeoff]) -> Table {
-    let mut table = Table::new(&[
-        ("Wall", Side::Left),
-        ("Lift", Side::Right),
-        ("From m", Side::Right),
-        ("To m", Side::Right),
-        ("Placed m3", Side::Right),
-        ("Batches", Side::Right),
-    ]);
-    for wall in walls {
-        for lift in &wall.lifts {
-            table.row([
-                wall.id.clone(),
-                lift.number.to_string(),
-                measure(&lift.from_m),
-                measure(&lift.to_m),
-                measure(&lift.volume_m3),
-                lift.batch_count
-                    .map(|count| count.to_string())
-                    .unwrap_or_default(),
-            ]);
+    /// A row to each lift; those of a wall add up to what the wall table shows for it.
+    fn lift_table(&self) -> Table {
+        let mut table = Table::new(&[
+            ("Wall", Side::Left),
+            ("Lift", Side::Right),
+            ("From m", Side::Right),
+            ("To m", Side::Right),
+            ("Placed m3", Side::Right),
+            ("Batches", Side::Right),
+        ]);
+        let [_, _, _, _, placed, ..] = wall_columns(&self.takeoff.walls, &self.totals());
+        for (wall, placed) in self.takeoff.walls.iter().zip(&placed) {
+            for (lift, volume) in wall.lifts.iter().zip(lifts(wall, placed)) {
+                table.row([
+                    wall.id.clone(),
+                    lift.number.to_string(),
+                    measure(&lift.from_m),
+                    measure(&lift.to_m),
+                    volume,
+                    lift.batch_count
+                        .map(|count| count.to_string())
+                        .unwrap_or_default(),
+                ]);
+            }
         }
+        table
     }
-    table
 }
 
 fn wall_record(wall: &WallTakeoff) -> Record {
@@ -268,4 +244,117 @@ pub(super) fn totals_record(totals: &TakeoffTotals) -> Record {
         .text("length_m", &totals.length_m)
         .text("plan_area_m2", &totals.plan_area_m2)
         .count_if_known("batch_count", totals.batch_count)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use hod_units::{Decimal, parse_decimal};
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// Six places, as the contract has them.
+    fn steps(steps: u32) -> String {
+        Decimal::new(steps.into(), 6).to_string()
+    }
+
+    /// A wall of random figures: gross, the part of it that is openings, its lifts, and all else.
+    fn walls() -> impl Strategy<Value = Vec<WallTakeoff>> {
+        let lifts = prop::collection::vec(10_000_u32..9_000_000, 1..6);
+        let others = prop::array::uniform4(10_000_u32..90_000_000);
+        let wall = (20_000_u32..90_000_000, 0_u32..100, lifts, others);
+        prop::collection::vec(wall.prop_map(wall_of), 1..12)
+    }
+
+    fn wall_of(
+        (gross, opening_percent, lifts, others): (u32, u32, Vec<u32>, [u32; 4]),
+    ) -> WallTakeoff {
+        let openings = gross / 100 * opening_percent;
+        let [length, inner, outer, reveals] = others;
+        WallTakeoff {
+            id: "wall".to_owned(),
+            gross_volume_m3: steps(gross),
+            opening_volume_m3: steps(openings),
+            net_volume_m3: steps(gross - openings),
+            placed_volume_m3: steps(lifts.iter().sum()),
+            inner_face_m2: steps(inner),
+            outer_face_m2: steps(outer),
+            reveal_m2: steps(reveals),
+            length_m: steps(length),
+            lifts: lifts
+                .into_iter()
+                .map(|volume| Lift {
+                    from_m: "0".to_owned(),
+                    to_m: "1".to_owned(),
+                    volume_m3: steps(volume),
+                    ..Lift::default()
+                })
+                .collect(),
+            ..WallTakeoff::default()
+        }
+    }
+
+    fn totals(walls: &[WallTakeoff]) -> TakeoffTotals {
+        let sum = |figure: fn(&WallTakeoff) -> &String| {
+            let figures = walls
+                .iter()
+                .map(|wall| parse_decimal(figure(wall)).unwrap());
+            figures.sum::<Decimal>().to_string()
+        };
+        TakeoffTotals {
+            gross_volume_m3: sum(|wall| &wall.gross_volume_m3),
+            opening_volume_m3: sum(|wall| &wall.opening_volume_m3),
+            net_volume_m3: sum(|wall| &wall.net_volume_m3),
+            placed_volume_m3: sum(|wall| &wall.placed_volume_m3),
+            inner_face_m2: sum(|wall| &wall.inner_face_m2),
+            outer_face_m2: sum(|wall| &wall.outer_face_m2),
+            reveal_m2: sum(|wall| &wall.reveal_m2),
+            length_m: sum(|wall| &wall.length_m),
+            ..TakeoffTotals::default()
+        }
+    }
+
+    /// The figures of a printed table, row by row, without its headings, its rules and its first column.
+    fn printed(table: &Table) -> Vec<Vec<Decimal>> {
+        let text = table.to_string();
+        let rows = text.lines().skip(1).filter(|line| !line.starts_with("--"));
+        rows.map(|row| {
+            let cells = row.split_whitespace().skip(1);
+            cells.map(|cell| parse_decimal(cell).unwrap()).collect()
+        })
+        .collect()
+    }
+
+    proptest! {
+        #[test]
+        fn what_a_table_shows_adds_up_down_and_across(walls in walls()) {
+            let answer = TakeoffAnswer {
+                title: String::new(),
+                takeoff: Takeoff { totals: Some(totals(&walls)), walls, batch_basis: None },
+                with_lifts: true,
+                with_basis: false,
+            };
+            let mut rows = printed(&answer.wall_table());
+            let shown = rows.clone();
+            let total = rows.pop().unwrap();
+            for (column, total) in total.iter().enumerate() {
+                prop_assert_eq!(rows.iter().map(|row| row[column]).sum::<Decimal>(), *total, "column {}", column);
+            }
+            // Gross, openings and net stand side by side, then what is placed.
+            for row in &shown {
+                prop_assert_eq!(row[1] - row[2], row[3]);
+            }
+            let mut lifts = printed(&answer.lift_table()).into_iter();
+            for (wall, row) in answer.takeoff.walls.iter().zip(&rows) {
+                let placed: Decimal = lifts.by_ref().take(wall.lifts.len()).map(|lift| lift[3]).sum();
+                prop_assert_eq!(placed, row[4]);
+            }
+            // No figure is moved by more than its last place.
+            for (wall, row) in answer.takeoff.walls.iter().zip(&rows) {
+                let exact = parse_decimal(&wall.placed_volume_m3).unwrap();
+                prop_assert!((row[4] - exact).abs() < Decimal::new(15, 3));
+            }
+        }
+    }
 }

@@ -47,6 +47,7 @@ fn south(has_mix: bool) -> WallTakeoff {
         lifts: vec![
             lift(1, "0", "0.45", "1.201125", batches(30)),
             lift(2, "0.45", "0.9", "1.183", batches(29)),
+            lift(3, "0.9", "2.4", "3.770375", batches(94)),
         ],
         length_m: "6.2".into(),
         plan_area_m2: "2.79".into(),
@@ -72,7 +73,10 @@ fn east(has_mix: bool) -> WallTakeoff {
         inner_face_m2: "9.6".into(),
         outer_face_m2: "9.6".into(),
         reveal_m2: "0".into(),
-        lifts: vec![lift(1, "0", "0.45", "0.8775", has_mix.then_some(22))],
+        lifts: vec![
+            lift(1, "0", "0.45", "0.8775", has_mix.then_some(22)),
+            lift(2, "0.45", "2.4", "3.6825", has_mix.then_some(92)),
+        ],
         length_m: "4".into(),
         plan_area_m2: "1.8".into(),
         basis: None,
