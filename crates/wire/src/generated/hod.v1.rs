@@ -630,10 +630,11 @@ pub struct Opening {
     /// Required. Structural width on the outer face, along the centre line, 0.05 to 20 m.
     #[prost(string, tag = "3")]
     pub width_m: ::prost::alloc::string::String,
-    /// Optional. Height of the straight sides, to the springing when arched, 0.05 to 20 m; needed except for a circle.
+    /// Optional. Height of the straight sides, to the springing when arched, 0.05 to 20 m, or 0 when an arch springs from the
+    /// sill; needed except for a circle.
     #[prost(string, tag = "4")]
     pub height_m: ::prost::alloc::string::String,
-    /// Optional. Segmental: the arc's height above the springing, at most half the width.
+    /// Optional. Segmental: the arc's height above the springing, 0.001 to 10 m, at most half the width.
     #[prost(string, tag = "5")]
     pub rise_m: ::prost::alloc::string::String,
     /// Required. Bottom above the top of the stem wall; negative goes down into the stem wall.
@@ -670,7 +671,7 @@ pub struct Niche {
     /// Required. Near edge from the wall's start along the centre line.
     #[prost(string, tag = "7")]
     pub at_m: ::prost::alloc::string::String,
-    /// Required. How deep from its face, less than the wall is thick there.
+    /// Required. How deep from its face, 1 to 5000 mm, less than the wall is thick there.
     #[prost(string, tag = "8")]
     pub depth_mm: ::prost::alloc::string::String,
     /// Required. The face it opens to.
@@ -696,31 +697,31 @@ pub struct Wall {
     /// Required. Unlike any other in the job, at most 63 characters.
     #[prost(string, tag = "1")]
     pub id: ::prost::alloc::string::String,
-    /// Optional. Length on the centre line of the base; either this or radius_m with bend_deg.
+    /// Optional. Length on the centre line of the base, 0.01 to 1000 m; either this or radius_m with bend_deg.
     #[prost(string, tag = "2")]
     pub length_m: ::prost::alloc::string::String,
-    /// Optional. Radius of the centre line of an arc.
+    /// Optional. Radius of the centre line of an arc, 0.01 to 1000 m.
     #[prost(string, tag = "3")]
     pub radius_m: ::prost::alloc::string::String,
     /// Optional. How far the arc bends, degrees, -360 to 360; positive to the left.
     #[prost(string, tag = "4")]
     pub bend_deg: ::prost::alloc::string::String,
-    /// Required. Height above the top of the stem wall; at the start when the top is not level.
+    /// Required. Height above the top of the stem wall, 0.05 to 30 m; at the start when the top is not level.
     #[prost(string, tag = "5")]
     pub height_m: ::prost::alloc::string::String,
-    /// Optional. Height at the far end of a sloping top.
+    /// Optional. Height at the far end of a sloping top, 0.05 to 30 m.
     #[prost(string, tag = "6")]
     pub height_end_m: ::prost::alloc::string::String,
-    /// Optional. Height of a gable's peak.
+    /// Optional. Height of a gable's peak, 0.05 to 30 m.
     #[prost(string, tag = "7")]
     pub peak_m: ::prost::alloc::string::String,
     /// Optional. Where the peak stands, from the wall's start.
     #[prost(string, tag = "8")]
     pub peak_at_m: ::prost::alloc::string::String,
-    /// Required. Thickness at the base: finished, after paring, before plaster.
+    /// Required. Thickness at the base, 20 to 5000 mm: finished, after paring, before plaster.
     #[prost(string, tag = "9")]
     pub thickness_mm: ::prost::alloc::string::String,
-    /// Optional. Thickness at the wall's greatest height; empty: plumb.
+    /// Optional. Thickness at the wall's greatest height, at most that at the base; empty: plumb.
     #[prost(string, tag = "10")]
     pub thickness_top_mm: ::prost::alloc::string::String,
     /// Optional. Which face leans.
