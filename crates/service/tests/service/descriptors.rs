@@ -11,12 +11,12 @@ use prost_types::{
 };
 
 /// The files of the contract, with what is in them and their comments.
-struct Contract {
+pub struct Contract {
     files: Vec<FileDescriptorProto>,
 }
 
 impl Contract {
-    fn read() -> Self {
+    pub fn read() -> Self {
         let all = FileDescriptorSet::decode(hod_wire::DESCRIPTORS).expect("descriptors");
         let files: Vec<_> = all
             .file
@@ -46,7 +46,7 @@ impl Contract {
         self.files.iter().flat_map(elements).collect()
     }
 
-    fn comments(&self) -> BTreeMap<String, String> {
+    pub fn comments(&self) -> BTreeMap<String, String> {
         self.elements().into_iter().collect()
     }
 

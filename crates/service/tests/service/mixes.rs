@@ -119,7 +119,9 @@ async fn a_mix_is_refused_with_every_fault_at_once() {
         &[("mix.ingredients[1].material", "MATERIAL_TWICE")],
     );
     let mut none = oven_mix();
-    none.mix.as_mut().expect("a mix").ingredients.clear();
+    let mix = none.mix.as_mut().expect("a mix");
+    mix.ingredients.clear();
+    mix.batch_yield_l.clear();
     assert_fields(
         &mixes.create_mix(none).await.expect_err("refused"),
         &[("mix.ingredients", "WRONG_COUNT")],

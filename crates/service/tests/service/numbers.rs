@@ -6,11 +6,13 @@ use prost_reflect::{
 };
 use tonic::{Code, Status};
 
+use crate::descriptors::Contract;
 use crate::support::{Ground, reason, studio, violations};
 use hod_wire::v1::{
     CreateCrewRequest, CreateJobRequest, CreateLabourConstantRequest, CreateLabourRateRequest,
     CreateMaterialRequest, CreateMixRequest, CreatePriceRequest, CreateRegionRequest,
-    CreateSiteRequest, CreateSoilTestRequest, Inclusion, Niche, SoilTest,
+    CreateSiteRequest, CreateSoilTestRequest, Face, Inclusion, Job, Niche, Opening, OpeningShape,
+    SoilTest, Wall,
 };
 use prost::Message;
 
@@ -47,22 +49,48 @@ fn is_decimal(field: &FieldDescriptor) -> bool {
         && (units.iter().any(|unit| field.name().ends_with(unit)) || plain.contains(&field.name()))
 }
 
-/// The paths of all decimals below a message, through the first item of each list.
-fn decimals(of: &MessageDescriptor, path: &str, found: &mut Vec<String>) {
+/// A decimal of a request.
+#[derive(Debug)]
+struct Decimal {
+    /// Where it is, through the first item of each list.
+    path: String,
+    /// Just below the least and just above the most that its comment tells, where it tells any.
+    beyond: Vec<String>,
+}
+
+/// All decimals below a message.
+fn decimals(of: &MessageDescriptor, path: &str, found: &mut Vec<Decimal>) {
+    let comments = Contract::read().comments();
     for field in of.fields() {
-        let here = if field.is_list() {
-            format!("{path}{}[0]", field.name())
-        } else {
-            format!("{path}{}", field.name())
-        };
+        let list = if field.is_list() { "[0]" } else { "" };
+        let here = format!("{path}{}{list}", field.name());
         match field.kind() {
             Kind::Message(inner) if inner.full_name().starts_with("hod.") => {
                 decimals(&inner, &format!("{here}."), found)
             }
-            _ if is_decimal(&field) => found.push(here),
+            _ if is_decimal(&field) => found.push(Decimal {
+                path: here,
+                beyond: beyond(&comments[&format!("{}.{}", of.name(), field.name())]),
+            }),
             _ => {}
         }
     }
+}
+
+/// What is just outside the range that a comment tells: the first two numbers with `to` between them.
+fn beyond(comment: &str) -> Vec<String> {
+    let words: Vec<&str> = comment.split([' ', ',', ';']).collect();
+    let number = |word: &str| hod_units::parse_decimal(word).ok();
+    let range = words.windows(3).find_map(|three| {
+        let ends = (number(three[0])?, number(three[2])?);
+        (three[1] == "to").then_some(ends)
+    });
+    let step = hod_units::parse_decimal("0.001").expect("a number");
+    range.map_or_else(Vec::new, |(least, most)| {
+        [least - step, most + step]
+            .map(hod_units::canonical)
+            .to_vec()
+    })
 }
 
 /// Puts a text into the field of this path, making what is on the way there.
@@ -94,8 +122,26 @@ fn put(message: &mut DynamicMessage, path: &str, text: &str) {
     }
 }
 
-/// Sends each request with each decimal replaced by each of what is no number.
+/// What a decimal is replaced by.
+#[derive(Clone, Copy, PartialEq)]
+enum Bad {
+    /// Each of what is no number.
+    NoNumber,
+    /// What is just out of its range.
+    Beyond,
+}
+
+/// Sends each request with each decimal replaced by what is no number, and by what is just out of its range.
 async fn try_all<R, F>(name: &str, request: R, skip: &[&str], call: impl Fn(R) -> F)
+where
+    R: Message + Default,
+    F: Future<Output = Result<(), Status>>,
+{
+    try_each(name, &request, Bad::NoNumber, skip, &call).await;
+    try_each(name, &request, Bad::Beyond, skip, &call).await;
+}
+
+async fn try_each<R, F>(name: &str, request: &R, bad: Bad, skip: &[&str], call: &impl Fn(R) -> F)
 where
     R: Message + Default,
     F: Future<Output = Result<(), Status>>,
@@ -106,23 +152,26 @@ where
         .expect(name);
     let mut paths = Vec::new();
     decimals(&descriptor, "", &mut paths);
-    paths.retain(|path| !skip.contains(&path.as_str()));
+    paths.retain(|decimal| !skip.contains(&decimal.path.as_str()));
     assert!(!paths.is_empty(), "{name}");
-    for path in paths {
-        for text in no_numbers() {
-            let mut bad =
+    for Decimal { path, beyond } in paths {
+        let texts = match bad {
+            Bad::NoNumber => no_numbers(),
+            Bad::Beyond => beyond,
+        };
+        for text in texts {
+            let mut sent =
                 DynamicMessage::decode(descriptor.clone(), request.encode_to_vec().as_slice())
                     .expect(name);
-            put(&mut bad, &path, &text);
-            let bad = R::decode(bad.encode_to_vec().as_slice()).expect(name);
-            let refused = call(bad).await.expect_err(&format!("{path} = {text:?}"));
-            assert_eq!(
-                reason(&refused).0,
-                Code::InvalidArgument,
-                "{path} = {text:?}"
-            );
+            put(&mut sent, &path, &text);
+            let sent = R::decode(sent.encode_to_vec().as_slice()).expect(name);
+            let refused = call(sent).await.expect_err(&format!("{path} = {text:?}"));
+            let code = reason(&refused).0;
+            assert_eq!(code, Code::InvalidArgument, "{path} = {text:?}");
             let told = violations(&refused);
-            let is_told = told.contains(&(path.clone(), "NOT_A_NUMBER".to_owned()));
+            let is_told = told.iter().any(|(field, rule)| {
+                field == &path && (rule == "NOT_A_NUMBER") == (bad == Bad::NoNumber)
+            });
             assert!(is_told, "{path} = {text:?}: {told:?}");
         }
     }
@@ -220,17 +269,21 @@ async fn what_is_no_number_is_refused_in_every_decimal_of_a_soil_test() {
 #[tokio::test]
 async fn what_is_no_number_is_refused_in_every_decimal_of_a_job() {
     let ground = Ground::with_library().await;
-    let client = &ground.client;
-    let mut job = studio();
+    let call = async |r| ground.client.jobs().create_job(r).await.map(drop);
+    let mut request = CreateJobRequest {
+        job_id: "studio".into(),
+        job: Some(studio()),
+        ..Default::default()
+    };
     // A segmental arch has every size that an opening can have.
-    let wall = &mut job.walls[0];
+    let wall = &mut request.job.as_mut().expect("a job").walls[0];
     wall.ends = "into:east".into();
     wall.starts = "into:west".into();
-    wall.openings[0].shape = 2;
+    wall.openings[0].shape = OpeningShape::Segmental.into();
     wall.niches.push(Niche {
         id: "shelf".into(),
-        shape: 2,
-        face: 1,
+        shape: OpeningShape::Segmental.into(),
+        face: Face::Inner.into(),
         ..Default::default()
     });
     wall.inclusions.push(Inclusion {
@@ -238,15 +291,147 @@ async fn what_is_no_number_is_refused_in_every_decimal_of_a_job() {
         count: 3,
         ..Default::default()
     });
-    let request = CreateJobRequest {
-        job_id: "studio".into(),
-        job: Some(job),
+    try_each("CreateJobRequest", &request, Bad::NoNumber, &[], &call).await;
+}
+
+/// A wall of its own with an opening, a niche and an inclusion that have every size, in order.
+fn whole_wall() -> Wall {
+    Wall {
+        id: "long".into(),
+        length_m: "12".into(),
+        height_m: "3".into(),
+        thickness_mm: "600".into(),
+        openings: vec![Opening {
+            id: "window".into(),
+            shape: OpeningShape::Segmental.into(),
+            width_m: "1".into(),
+            height_m: "0.8".into(),
+            rise_m: "0.2".into(),
+            sill_m: "0.9".into(),
+            at_m: "1".into(),
+            ..Default::default()
+        }],
+        niches: vec![Niche {
+            id: "shelf".into(),
+            shape: OpeningShape::Segmental.into(),
+            face: Face::Inner.into(),
+            width_m: "0.6".into(),
+            height_m: "0.4".into(),
+            rise_m: "0.1".into(),
+            sill_m: "1".into(),
+            at_m: "4".into(),
+            depth_mm: "200".into(),
+        }],
+        inclusions: vec![Inclusion {
+            id: "bottles".into(),
+            count: 3,
+            volume_l: "1".into(),
+        }],
         ..Default::default()
-    };
-    try_all("CreateJobRequest", request, &[], async |r| {
-        client.jobs().create_job(r).await.map(drop)
-    })
+    }
+}
+
+fn with_wall(wall: Wall) -> CreateJobRequest {
+    CreateJobRequest {
+        job_id: "studio".into(),
+        job: Some(Job {
+            site: String::new(),
+            walls: vec![wall],
+            ..studio()
+        }),
+        ..Default::default()
+    }
+}
+
+#[tokio::test]
+async fn what_is_out_of_its_range_is_refused_in_every_decimal_of_a_job() {
+    let ground = Ground::with_library().await;
+    let call = async |r| ground.client.jobs().create_job(r).await.map(drop);
+    call(with_wall(whole_wall()))
+        .await
+        .expect("as it is it is sound");
+    // What only walls of another kind have is tried on those.
+    let others = [
+        "radius_m",
+        "bend_deg",
+        "height_end_m",
+        "peak_m",
+        "peak_at_m",
+        "turn_deg",
+        "start_turn_deg",
+    ];
+    // Under an arch the sides may be nothing; a rectangle has its own row below.
+    let arched = ["openings[0].height_m", "niches[0].height_m"];
+    let skip: Vec<String> = others
+        .iter()
+        .chain(&arched)
+        .map(|field| format!("job.walls[0].{field}"))
+        .collect();
+    let skip: Vec<&str> = skip.iter().map(String::as_str).collect();
+    try_each(
+        "CreateJobRequest",
+        &with_wall(whole_wall()),
+        Bad::Beyond,
+        &skip,
+        &call,
+    )
     .await;
+
+    let beyond = async |wall: Wall, field: &str, texts: [&str; 2]| {
+        let pool = DescriptorPool::decode(hod_wire::DESCRIPTORS).expect("descriptors");
+        let descriptor = pool
+            .get_message_by_name("hod.v1.CreateJobRequest")
+            .expect("a message");
+        let path = format!("job.walls[0].{field}");
+        for text in texts {
+            let whole = with_wall(wall.clone()).encode_to_vec();
+            let mut sent =
+                DynamicMessage::decode(descriptor.clone(), whole.as_slice()).expect("a message");
+            put(&mut sent, &path, text);
+            let sent =
+                CreateJobRequest::decode(sent.encode_to_vec().as_slice()).expect("a message");
+            let refused = call(sent).await.expect_err(&format!("{path} = {text}"));
+            let told = violations(&refused);
+            assert!(
+                told.iter().any(|(field, _)| *field == path),
+                "{path} = {text}: {told:?}"
+            );
+        }
+    };
+    let arc = Wall {
+        length_m: String::new(),
+        radius_m: "4".into(),
+        bend_deg: "170".into(),
+        ..whole_wall()
+    };
+    call(CreateJobRequest {
+        job_id: "arc".into(),
+        ..with_wall(arc.clone())
+    })
+    .await
+    .expect("sound");
+    beyond(arc.clone(), "radius_m", ["0.009", "1000.001"]).await;
+    beyond(arc, "bend_deg", ["-360.001", "360.001"]).await;
+    let gable = Wall {
+        peak_m: "4".into(),
+        peak_at_m: "6".into(),
+        ..whole_wall()
+    };
+    call(CreateJobRequest {
+        job_id: "gable".into(),
+        ..with_wall(gable.clone())
+    })
+    .await
+    .expect("sound");
+    beyond(gable.clone(), "peak_m", ["0.049", "30.001"]).await;
+    beyond(gable.clone(), "peak_at_m", ["-0.001", "12.001"]).await;
+    beyond(gable, "height_end_m", ["0.049", "30.001"]).await;
+    let mut rectangle = whole_wall();
+    rectangle.openings[0].shape = OpeningShape::Rectangle.into();
+    rectangle.openings[0].rise_m.clear();
+    beyond(rectangle, "openings[0].height_m", ["0.049", "20.001"]).await;
+    beyond(whole_wall(), "openings[0].height_m", ["-0.001", "20.001"]).await;
+    beyond(whole_wall(), "niches[0].height_m", ["-0.001", "20.001"]).await;
 }
 
 #[test]
@@ -265,8 +450,13 @@ fn the_search_finds_the_decimals_that_there_are() {
         "ingredients[0].parts",
         "make_up[0].share_percent",
     ] {
-        assert!(found.contains(&known.to_owned()), "{known}");
+        assert!(found.iter().any(|decimal| decimal.path == known), "{known}");
     }
+    let ranged = found
+        .iter()
+        .filter(|decimal| !decimal.beyond.is_empty())
+        .count();
+    assert!(30 < ranged, "{ranged} with a range");
     // Job 4, wall 15, opening 6, niche 6, inclusion 1; build-up 5; mix 8 with its ingredient; crew 2.
     assert_eq!(found.len(), 4 + 15 + 6 + 6 + 1 + 5 + 8 + 2, "{found:#?}");
 }
