@@ -242,11 +242,12 @@ fn failure_record(input: &str, failure: &Failure) -> Record {
         })
 }
 
-/// A field to a line, its name in front.
+/// A field to a line, its name in front; of several things within, each to a line of its own.
 fn fields(record: &Record) -> String {
     let mut table = Table::new(&[("Field", Side::Left), ("Value", Side::Left)]);
-    for (name, value) in record.flat() {
-        if !value.is_empty() {
+    for (name, values) in record.listed() {
+        let names = std::iter::once(name).chain(std::iter::repeat(String::new()));
+        for (name, value) in names.zip(values) {
             table.row([name, value]);
         }
     }

@@ -7,7 +7,7 @@ use anstream::{AutoStream, ColorChoice};
 use clap::builder::styling::{AnsiColor, Style};
 
 use crate::fault::Failure;
-use crate::text::plain;
+use crate::text::{counted, plain};
 
 /// Most faults told of one thing. A file with more has one cause, and its first lines show it.
 const FAULTS_TOLD_MAX: usize = 100;
@@ -83,7 +83,10 @@ impl Printer {
             ));
         }
         if let Some(more @ 1..) = failure.faults.len().checked_sub(FAULTS_TOLD_MAX) {
-            self.talk_line(&format!("{ERROR}error:{ERROR:#} and {more} more faults"));
+            self.talk_line(&format!(
+                "{ERROR}error:{ERROR:#} and {}",
+                counted(more, "more fault", "more faults")
+            ));
         }
         if let Some(hint) = &failure.hint {
             self.hint(hint);

@@ -16,6 +16,11 @@ pub fn plain(text: &str) -> String {
     plain
 }
 
+/// `1 wall`, `4 walls`.
+pub fn counted(count: usize, one: &str, several: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { several })
+}
+
 /// In double quotes for a message: plain, and shortened when long.
 pub fn quoted(text: &str) -> String {
     let shown: String = text.chars().take(FOUND_CHARACTERS_MAX).collect();
@@ -36,6 +41,13 @@ mod tests {
     fn nothing_sent_can_move_the_cursor() {
         assert_eq!(plain("a\u{1b}[2Jb\nc"), "a\\u{1b}[2Jb\\nc");
         assert_eq!(plain("Lehm, argile, cob"), "Lehm, argile, cob");
+    }
+
+    #[test]
+    fn one_thing_is_not_several() {
+        assert_eq!(counted(0, "batch", "batches"), "0 batches");
+        assert_eq!(counted(1, "batch", "batches"), "1 batch");
+        assert_eq!(counted(2, "batch", "batches"), "2 batches");
     }
 
     #[test]

@@ -94,7 +94,8 @@ mod tests {
             in_contract,
             "a value of {prefix} has no word"
         );
-        for (number, (word, value)) in (1..).zip(W::WORDS) {
+        for (word, value) in W::WORDS {
+            let number = (*value).into();
             let name = name_of(value).strip_prefix(prefix).unwrap();
             assert_eq!(*word, name.to_lowercase().replace('_', "-"));
             assert_eq!(of::<W>(number), *word);

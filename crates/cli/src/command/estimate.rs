@@ -26,12 +26,18 @@ use crate::fault::Failure;
 use crate::name::collection::{ESTIMATES, JOBS};
 use crate::name::{full, full_below};
 use crate::output::{Answers, Format};
-use crate::render::estimate::EstimateAnswer;
+use crate::render::estimate::{EstimateAnswer, NOT_IN_THE_PRICE};
 use crate::render::summary::Summary;
+use crate::text::counted;
+
+/// What the help says behind the flags.
+fn after_help() -> String {
+    format!("{NOT_IN_THE_PRICE}\n\n{SEVERAL}")
+}
 
 /// Prices jobs, or reads what was kept.
 #[derive(Debug, Args)]
-#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true, after_help = SEVERAL)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true, after_help = after_help())]
 pub struct EstimateCommand {
     /// What was kept.
     #[command(subcommand)]
@@ -225,9 +231,10 @@ impl Ask {
         }
         if answered < jobs.len() {
             let left = jobs.len() - answered;
-            row.answers
-                .printer()
-                .say(&format!("{left} jobs were left without an answer"));
+            row.answers.printer().say(&format!(
+                "{} left without an answer",
+                counted(left, "job was", "jobs were")
+            ));
             row.codes.push(exit::UNEXPECTED);
         }
         Ok(())

@@ -18,6 +18,7 @@ use crate::name::{
 };
 use crate::output::{Answer, Format};
 use crate::render::record::Record;
+use crate::text::counted;
 
 /// A job file, for the help.
 pub(super) const EXAMPLE: &str = "A job file is TOML. Numbers keep their digits; a length may also be text with its unit, such as \"20'4\\\"\".
@@ -312,14 +313,11 @@ impl Answer for Checked {
             .counts()
             .into_iter()
             .filter(|(name, count)| 0 < *count || *name == "wall_count")
-            .map(|(name, count)| counted(name.trim_end_matches("_count"), count))
+            .map(|(name, count)| {
+                let one = name.trim_end_matches("_count");
+                counted(count, one, &format!("{one}s"))
+            })
             .collect();
         format!("{}: well written, {}\n", self.0.file, counts.join(", "))
     }
-}
-
-/// `1 wall`, `4 walls`.
-fn counted(noun: &str, count: usize) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{ending}")
 }

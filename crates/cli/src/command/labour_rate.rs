@@ -7,7 +7,7 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Writing, date, number, version};
+use super::write::{Writing, date, done, in_force, number, version};
 use crate::exit;
 use crate::fault::Failure;
 use crate::name::collection::{LABOUR_RATES, REGIONS};
@@ -140,10 +140,9 @@ async fn show(rate: String, mut context: Context<'_>) -> Result<(), Failure> {
 
 async fn set(set: SetLabourRate, mut context: Context<'_>) -> Result<(), Failure> {
     let mut stub = context.connect().await?.labour_rates();
-    let done = set
-        .writing
-        .done(&format!("in force from {}", set.start_date));
     let next = format!("hod labour-rate list {} --grade {}", set.region, set.grade);
-    let rate = stub.create_labour_rate(set.request()).await?;
-    context.output.written(&rate.into_inner(), &done, &next)
+    let is_dry_run = set.writing.dry_run;
+    let rate = stub.create_labour_rate(set.request()).await?.into_inner();
+    let done = done(is_dry_run, &in_force(&rate.start_date, &rate.end_date));
+    context.output.written(&rate, &done, &next)
 }

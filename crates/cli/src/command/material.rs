@@ -2,13 +2,15 @@
 
 use clap::{Args, Subcommand};
 use hod_wire::v1::{
-    CreateMaterialRequest, GetMaterialRequest, ListMaterialsRequest, Material, Supply, Unit,
+    CreateMaterialRequest, GetMaterialRequest, ListMaterialsRequest, Material, Supply,
     UpdateMaterialRequest,
 };
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, number, number_or_none, words};
+use super::write::{
+    Create, Mask, Update, Which, fill, number, number_or_none, purchase_units, words,
+};
 use crate::fault::Failure;
 use crate::name::{collection::MATERIALS, full, short};
 
@@ -39,7 +41,7 @@ pub struct MaterialFields {
     #[arg(long, value_name = "WORD", value_parser = words::<Supply>())]
     supply: Option<i32>,
     /// What it is ordered in.
-    #[arg(long, value_name = "WORD", value_parser = words::<Unit>())]
+    #[arg(long, value_name = "WORD", value_parser = purchase_units())]
     purchase_unit: Option<i32>,
     /// Dry mass of a cubic metre of it, loose and dry, kg/m3; `none` takes it away.
     #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]

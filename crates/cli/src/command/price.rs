@@ -1,11 +1,11 @@
 //! `hod price`. A price is never changed: a new one is put in force from a date and closes the old.
 
 use clap::{Args, Subcommand};
-use hod_wire::v1::{CreatePriceRequest, GetPriceRequest, ListPricesRequest, Price, Unit};
+use hod_wire::v1::{CreatePriceRequest, GetPriceRequest, ListPricesRequest, Price};
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Writing, date, number, version, words};
+use super::write::{Writing, date, done, in_force, number, purchase_units, version};
 use crate::exit;
 use crate::fault::Failure;
 use crate::name::collection::{MATERIALS, PRICES, REGIONS};
@@ -58,7 +58,7 @@ pub struct SetPrice {
     #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     unit_price: String,
     /// The unit it is for: the one that the material is ordered in.
-    #[arg(long, value_name = "WORD", value_parser = words::<Unit>())]
+    #[arg(long, value_name = "WORD", value_parser = purchase_units())]
     unit: i32,
     /// First day in force, as 2026-05-01.
     #[arg(long, value_name = "DATE", value_parser = date)]
@@ -142,10 +142,9 @@ async fn show(price: String, mut context: Context<'_>) -> Result<(), Failure> {
 
 async fn set(set: SetPrice, mut context: Context<'_>) -> Result<(), Failure> {
     let mut stub = context.connect().await?.prices();
-    let done = set
-        .writing
-        .done(&format!("in force from {}", set.start_date));
     let next = format!("hod price list {} --material {}", set.region, set.material);
-    let price = stub.create_price(set.request()).await?;
-    context.output.written(&price.into_inner(), &done, &next)
+    let is_dry_run = set.writing.dry_run;
+    let price = stub.create_price(set.request()).await?.into_inner();
+    let done = done(is_dry_run, &in_force(&price.start_date, &price.end_date));
+    context.output.written(&price, &done, &next)
 }

@@ -2,6 +2,7 @@
 
 use clap::Args;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
+use hod_wire::v1::Unit;
 use prost_types::FieldMask;
 use uuid::Uuid;
 
@@ -67,11 +68,25 @@ impl Writing {
 
     /// What was done, in a word for the sentence.
     pub fn done(&self, done: &str) -> String {
-        if self.dry_run {
-            format!("would be {done}; nothing was kept")
-        } else {
-            done.to_owned()
-        }
+        self::done(self.dry_run, done)
+    }
+}
+
+/// What was done, or what would have been.
+pub fn done(is_dry_run: bool, done: &str) -> String {
+    if is_dry_run {
+        format!("would be {done}; nothing was kept")
+    } else {
+        done.to_owned()
+    }
+}
+
+/// Since when, and until when where a later one is there already.
+pub fn in_force(start_date: &str, end_date: &str) -> String {
+    if end_date.is_empty() {
+        format!("in force from {start_date}")
+    } else {
+        format!("in force from {start_date} to {end_date}")
     }
 }
 
@@ -123,6 +138,24 @@ pub(super) use fill;
 pub fn words<W: Word>() -> impl TypedValueParser<Value = i32> {
     PossibleValuesParser::new(word::all::<W>())
         .map(|text| word::read::<W>(&text).map_or(0, Into::into))
+}
+
+/// The units that something can be bought in.
+const PURCHASE_UNITS: [Unit; 8] = [
+    Unit::M3,
+    Unit::T,
+    Unit::Kg,
+    Unit::L,
+    Unit::Bale,
+    Unit::Bag,
+    Unit::Roll,
+    Unit::Each,
+];
+
+/// Reads the word of a unit that something can be bought in.
+pub fn purchase_units() -> impl TypedValueParser<Value = i32> {
+    PossibleValuesParser::new(PURCHASE_UNITS.map(|unit| word::of::<Unit>(unit.into())))
+        .map(|text| word::read::<Unit>(&text).map_or(0, Into::into))
 }
 
 /// Takes a number as it is written; what is wrong with it the server says, but for an empty text, such as that of a
@@ -181,6 +214,47 @@ mod tests {
         assert_eq!(pair("sand=1.5"), Ok(("sand".to_owned(), "1.5".to_owned())));
         for text in ["sand", "sand=", "=1", ""] {
             assert!(pair(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_price_with_an_end_is_told_with_it() {
+        assert_eq!(in_force("2026-05-01", ""), "in force from 2026-05-01");
+        let told = in_force("2026-05-01", "2026-05-31");
+        assert_eq!(told, "in force from 2026-05-01 to 2026-05-31");
+        assert_eq!(
+            done(true, &told),
+            "would be in force from 2026-05-01 to 2026-05-31; nothing was kept"
+        );
+    }
+
+    #[test]
+    fn purchase_units_are_those_that_can_be_bought() {
+        let units = purchase_units();
+        let read = |text: &str| {
+            let command =
+                clap::Command::new("x").arg(clap::Arg::new("unit").value_parser(units.clone()));
+            command
+                .try_get_matches_from(["x", text])
+                .ok()?
+                .get_one::<i32>("unit")
+                .copied()
+        };
+        for unit in PURCHASE_UNITS {
+            assert_eq!(read(word::of::<Unit>(unit.into())), Some(unit.into()));
+        }
+        for word in [
+            "h",
+            "m",
+            "m2",
+            "batch",
+            "lift",
+            "percent",
+            "money",
+            "number",
+            "kg-per-m3",
+        ] {
+            assert_eq!(read(word), None, "{word}");
         }
     }
 

@@ -11,8 +11,12 @@ use super::table::{Side, Table};
 use super::takeoff::totals_record;
 use crate::name::short;
 use crate::output::Answer;
-use crate::text::plain;
+use crate::text::{counted, plain};
 use crate::word;
+
+/// What stands on no line of an estimate, so that nobody takes it for the price of a building.
+pub const NOT_IN_THE_PRICE: &str = "Not in this price: stem wall and footings, lintels and frames, scaffold, machines and their hire, delivery, \
+plaster, roof.";
 
 /// An estimate and how much of it is asked for.
 pub struct EstimateAnswer {
@@ -191,13 +195,26 @@ impl EstimateAnswer {
             .map(|list| format!("{} version {}", short(&list.region), list.version))
             .collect();
         format!(
-            "{} batches, {} m3 placed, {} m3 finished\nPrices and rates: {}; engine {}\n",
-            estimate.batch_count,
+            "{}, {} m3 placed, {} m3 finished\n{NOT_IN_THE_PRICE}\nPrices and rates: {}; engine {}\n",
+            batches(estimate.batch_count),
             measure(&takeoff.placed_volume_m3),
             shown::net(&takeoff),
             plain(&lists.join(", ")),
             plain(&estimate.engine_version),
         )
+    }
+}
+
+/// `1 batch`, `268 batches`.
+fn batches(count: i32) -> String {
+    counted(usize::try_from(count).unwrap_or(0), "batch", "batches")
+}
+
+/// What a task is called in a sentence or a table: as the lines of the estimate call it.
+fn task_name(task: i32) -> String {
+    match Task::try_from(task) {
+        Ok(Task::SetOpening) => "set openings".to_owned(),
+        _ => word::of::<Task>(task).replace('-', " "),
     }
 }
 
@@ -261,8 +278,10 @@ fn hours_table(labour: &[LabourLine], currency: &str) -> Table {
 
     let mut table = Table::new(&headings);
     for task in labour.chunk_by(|one, next| one.task == next.task) {
-        let name = task.first().map_or("", |line| word::of::<Task>(line.task));
-        table.row(hours_row(&name.replace('-', " "), task, &grades));
+        let name = task
+            .first()
+            .map_or(String::new(), |line| task_name(line.task));
+        table.row(hours_row(&name, task, &grades));
     }
     let all: Vec<&LabourLine> = labour.iter().collect();
     table.rule().row(hours_row_of("Total", &all, &grades));

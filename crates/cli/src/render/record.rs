@@ -93,9 +93,54 @@ impl Record {
         }
         rows
     }
+
+    /// The fields that hold something, for people: each with its texts, one to a thing within.
+    pub fn listed(&self) -> Vec<(String, Vec<String>)> {
+        let mut rows = Vec::with_capacity(self.fields.len());
+        for (name, value) in &self.fields {
+            match value {
+                Value::One(within) => rows.extend(
+                    within
+                        .listed()
+                        .into_iter()
+                        .map(|(below, texts)| (format!("{name}.{below}"), texts)),
+                ),
+                Value::Many(records) => {
+                    rows.push((
+                        (*name).to_owned(),
+                        records.iter().map(Self::named).collect(),
+                    ));
+                }
+                other => rows.push(((*name).to_owned(), vec![other.text()])),
+            }
+        }
+        rows.retain(|(_, texts)| texts.iter().any(|text| !text.is_empty()));
+        rows
+    }
+
+    /// A thing within on one line: `id south, length_m 6.20, openings (id door, width_m 0.90)`.
+    fn named(&self) -> String {
+        let texts = self.fields.iter().filter_map(|(name, value)| {
+            let text = value.named();
+            (!text.is_empty()).then(|| format!("{name} {text}"))
+        });
+        texts.collect::<Vec<_>>().join(", ")
+    }
 }
 
 impl Value {
+    /// As it stands behind its name on a line.
+    fn named(&self) -> String {
+        match self {
+            Self::One(record) => format!("({})", record.named()),
+            Self::Many(records) => {
+                let texts = records.iter().map(|record| format!("({})", record.named()));
+                texts.collect::<Vec<_>>().join(" ")
+            }
+            Self::Absent | Self::Text(_) | Self::Count(_) | Self::Texts(_) => self.text(),
+        }
+    }
+
     fn text(&self) -> String {
         match self {
             Self::Absent => String::new(),
@@ -173,6 +218,40 @@ mod tests {
             "{\"name\":\"mixes/house-cob\",\"batch_yield_l\":null,\"build_up\":{\"tax_percent\":\"19.0\"},\
              \"ingredients\":[{\"material\":\"subsoil\",\"parts\":\"1.50\"},{\"material\":\"sand\",\"parts\":\"1.50\"}],\
              \"walls\":4,\"create_time\":\"2026-09-21T14:13:20Z\"}"
+        );
+    }
+
+    #[test]
+    fn for_people_each_thing_within_has_a_text_of_its_own() {
+        let opening = Record::new().text("id", "door").text("rise_m", "");
+        let wall = |id: &str, openings: &[Record]| {
+            Record::new().text("id", id).text("length_m", "6.20").many(
+                "openings",
+                openings,
+                Record::clone,
+            )
+        };
+        let walls = [
+            wall("south", &[opening.clone(), opening]),
+            wall("east", &[]),
+        ];
+        let job = Record::new()
+            .text("mix", "")
+            .many("walls", &walls, Record::clone)
+            .many("niches", &[], Record::clone)
+            .count("count", 2);
+        assert_eq!(
+            job.listed(),
+            [
+                (
+                    "walls".to_owned(),
+                    vec![
+                        "id south, length_m 6.20, openings (id door) (id door)".to_owned(),
+                        "id east, length_m 6.20".to_owned(),
+                    ]
+                ),
+                ("count".to_owned(), vec!["2".to_owned()]),
+            ]
         );
     }
 

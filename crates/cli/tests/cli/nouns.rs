@@ -51,6 +51,7 @@ fn one_thing_is_shown_in_full() {
         "region_json",
         program.run(&["region", "show", "regions/west", "--format", "json"])
     );
+    assert_snapshot!("job_table", program.run(&["job", "show", "kept"]));
     assert_snapshot!("price_table", program.run(&["price", "show", "west/p1"]));
 }
 
@@ -149,6 +150,34 @@ fn a_price_is_set_from_a_date() {
     ]);
     assert_snapshot!("price_set", said);
     assert_snapshot!("price_set_asked", program.stand_in.asked());
+}
+
+#[test]
+fn a_price_before_a_later_one_is_told_with_its_end() {
+    let program = Program::new();
+    let set = |more: &[&str]| {
+        let words = [
+            "price",
+            "set",
+            "west",
+            "sharp-sand",
+            "--unit-price",
+            "38.50",
+            "--unit",
+            "t",
+            "--start-date",
+            "2025-05-01",
+        ];
+        program.run(&[&words, more].concat()).answer
+    };
+    assert_eq!(
+        set(&[]),
+        "regions/west/prices/p9 in force from 2025-05-01 to 2025-12-31\n"
+    );
+    assert_eq!(
+        set(&["--dry-run"]),
+        "regions/west/prices/p9 would be in force from 2025-05-01 to 2025-12-31; nothing was kept\n"
+    );
 }
 
 #[test]

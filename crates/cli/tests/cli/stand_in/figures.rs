@@ -1,9 +1,9 @@
 //! Made-up answers, of the size of a small studio and with every part of the contract in them.
 
 use hod_wire::v1::{
-    Basis, BasisTerm, BuildUp, Estimate, EstimateLine, EstimateTotals, Joint, LabourLine, Lift,
-    LineKind, ListVersion, Price, ProfitBasis, Region, Rounding, Takeoff, TakeoffTotals, Task,
-    TaxBasis, Unit, WallTakeoff,
+    Basis, BasisTerm, BuildUp, Estimate, EstimateLine, EstimateTotals, Job, Joint, LabourLine,
+    Lift, LineKind, ListVersion, Opening, OpeningShape, Price, ProfitBasis, Region, Rounding,
+    Takeoff, TakeoffTotals, Task, TaxBasis, Unit, Wall, WallTakeoff,
 };
 
 fn term(joint: Joint, value: &str, unit: Unit, label: &str, source: &str) -> BasisTerm {
@@ -243,7 +243,7 @@ pub fn estimate(price_date: &str) -> Estimate {
             hours(Task::SetUp, "lead", "4", "122.88"),
             hours(Task::Mix, "practised", "89.8", "2241.41"),
             hours(Task::Mix, "lead", "12.47", "383.12"),
-            hours(Task::Pare, "practised", "4", "99.84"),
+            hours(Task::SetOpening, "practised", "4", "99.84"),
         ],
         totals: Some(EstimateTotals {
             material: "318.47".into(),
@@ -271,6 +271,31 @@ pub fn estimate(price_date: &str) -> Estimate {
         inputs: vec!["mixes/house-cob@3".into(), "crews/practised@1".into()],
         engine_version: "0.1.0".into(),
         ..Estimate::default()
+    }
+}
+
+pub fn job() -> Job {
+    let wall = |id: &str, openings: Vec<Opening>| Wall {
+        id: id.into(),
+        length_m: "6.20".into(),
+        height_m: "2.40".into(),
+        thickness_mm: "450".into(),
+        ends: "corner:east".into(),
+        openings,
+        ..Wall::default()
+    };
+    let door = Opening {
+        id: "door".into(),
+        shape: OpeningShape::Rectangle.into(),
+        width_m: "0.90".into(),
+        ..Opening::default()
+    };
+    Job {
+        name: "jobs/kept".into(),
+        display_name: "Kept studio".into(),
+        mix: "mixes/house-cob".into(),
+        walls: vec![wall("south", vec![door]), wall("east", Vec::new())],
+        ..Job::default()
     }
 }
 
