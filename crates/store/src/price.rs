@@ -2,6 +2,7 @@
 //! A price is never changed. A new one makes the next version; the row it closes goes out and a shorter copy comes in.
 
 use hod_domain::id::{MaterialId, PriceId, RegionId};
+use hod_domain::material::Supply;
 use hod_domain::price::Price;
 use hod_domain::unit::Unit;
 use hod_units::{Date, DateRange, Decimal};
@@ -10,6 +11,7 @@ use sqlx::error::BoxDynError;
 use crate::exact::{Exact, UNIT_PRICE_PLACES_MAX};
 use crate::fault::{ID, Rules, StoreFault, VERSION, broken};
 use crate::history;
+use crate::material;
 use crate::region;
 use crate::row::{Fields, FromRecord, Record, once, pg_range, values};
 use crate::session::Session;
@@ -173,6 +175,7 @@ pub async fn insert(
     let mut exact = Exact::default();
     let unit_price = exact.places("unit_price", new.unit_price, UNIT_PRICE_PLACES_MAX);
     exact.check()?;
+    check_material(session, new).await?;
     let version = region::next_list_version(session, region).await?;
     check_untaken(session, region, &new.id).await?;
     let standing = standing(session, region, &new.material).await?;
@@ -207,6 +210,32 @@ pub async fn insert(
         })
     })?;
     Ok(Stamp::once(version, created).on(price(new, change.in_force)))
+}
+
+/// A price is for what is bought, by the unit in which it is ordered.
+async fn check_material(session: &mut Session, new: &NewPrice) -> Result<(), StoreFault> {
+    let material = material::get(session, &new.material).await?.value;
+    let (id, ordered) = (&material.id, material.purchase_unit);
+    if material.supply == Supply::Site {
+        return Err(StoreFault::refused(
+            "price_is_for_what_is_bought",
+            format!(
+                "{id} comes from the site, at no price; give a material that is bought, or change its supply first"
+            ),
+        ));
+    }
+    if new.unit == ordered {
+        return Ok(());
+    }
+    Err(StoreFault::refused(
+        "price_unit_is_the_materials",
+        format!(
+            "{id} is ordered by the {}, and this price is for one {}; give the price of one {}",
+            ordered.word(),
+            new.unit.word(),
+            ordered.word()
+        ),
+    ))
 }
 
 fn price(new: &NewPrice, in_force: DateRange) -> Price {

@@ -1,5 +1,6 @@
 //! The rules of regions and of their lists: one currency, one unit, no ring, no version that is not there.
 
+use hod_domain::material::Supply;
 use hod_domain::unit::Unit;
 use hod_store::price::PriceFilter;
 use hod_store::{material, price, region};
@@ -9,12 +10,35 @@ use crate::examples::*;
 use crate::faults::{busy, fault, refused};
 
 #[tokio::test]
+async fn what_comes_from_the_site_has_no_price() {
+    let ground = busy().await;
+    let mut session = ground.session().await;
+    let mut stream = material("stream-water");
+    stream.supply = Supply::Site;
+    material::insert(&mut session, &stream).await.unwrap();
+    let mut of_stream = new_price("p-9", "2026-06-01");
+    of_stream.material = stream.id;
+    let fault = price::insert(&mut session, &region_id("coast"), &of_stream)
+        .await
+        .unwrap_err();
+    assert_eq!(refused(&fault), "price_is_for_what_is_bought");
+    assert_eq!(
+        fault.to_string(),
+        "stream-water comes from the site, at no price; give a material that is bought, or change its supply first"
+    );
+}
+
+#[tokio::test]
 async fn a_price_is_for_the_unit_of_its_material_which_then_stays() {
     let ground = busy().await;
     let mut by_mass = new_price("p-2", "2026-06-01");
     by_mass.unit = Unit::T;
     let fault = fault!(ground, |s| price::insert(s, &region_id("coast"), &by_mass));
     assert_eq!(refused(&fault), "price_unit_is_the_materials");
+    assert_eq!(
+        fault.to_string(),
+        "sharp-sand is ordered by the m3, and this price is for one t; give the price of one m3"
+    );
     let mut sand = material("sharp-sand");
     sand.purchase_unit = Unit::T;
     let fault = fault!(ground, |s| material::update(s, &sand, None));
