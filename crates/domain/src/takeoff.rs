@@ -5,11 +5,14 @@ use hod_units::{Area, Decimal, Length, Rounding, Share, Volume};
 
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::{Fault, too_large};
-use crate::geometry::{self, Slice, WallMeasure, Working};
+use crate::geometry::{self, Slice, WallDrawing, WallMeasure, Working};
 use crate::job::Job;
 use crate::mix::Recipe;
 use crate::text::Text;
 use crate::unit::Unit;
+
+/// So many lifts are measured at once: ten to each of the most walls that a job may have.
+const LIFTS_MAX: u64 = 50_000;
 
 /// Measured quantities.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,6 +77,9 @@ pub fn measure(job: &Job, recipe: Option<&Recipe>) -> Result<Takeoff, Vec<Fault>
         let message = "the job has no walls; draw at least one";
         return Err(vec![Fault::of_field("walls", "JOB_HAS_NO_WALLS", message)]);
     }
+    if let Some(fault) = too_many_lifts(&job.walls) {
+        return Err(vec![fault]);
+    }
     let measures = geometry::measure(&job.walls)
         .map_err(|faults| faults.iter().map(Fault::from).collect::<Vec<_>>())?;
     let overflow = || vec![too_large("the takeoff of the job")];
@@ -95,6 +101,24 @@ pub fn measure(job: &Job, recipe: Option<&Recipe>) -> Result<Takeoff, Vec<Fault>
         walls,
         totals,
         batches,
+    })
+}
+
+/// A job that would fill the memory with lifts before anybody could read them.
+fn too_many_lifts(walls: &[WallDrawing]) -> Option<Fault> {
+    let lifts = walls
+        .iter()
+        .filter_map(WallDrawing::lifts_at_most)
+        .fold(0_u64, u64::saturating_add);
+    (LIFTS_MAX < lifts).then(|| {
+        Fault::of_field(
+            "walls",
+            "JOB_HAS_TOO_MANY_LIFTS",
+            format!(
+                "the job comes to {lifts} lifts, and at most {LIFTS_MAX} are measured at once; raise lift_height_m, or \
+                 take fewer walls to a job"
+            ),
+        )
     })
 }
 

@@ -3,6 +3,8 @@
 
 use hod_units::{Decimal, Length, Volume};
 
+use super::check::lift_height;
+
 /// A wall as drawn.
 ///
 /// Heights are above the top of the stem wall. Positions along the wall are on the centre line of its base, from its
@@ -82,6 +84,25 @@ pub enum Profile {
         /// At the end; as at the start when none.
         height_end: Option<Length>,
     },
+}
+
+impl Profile {
+    /// Where it is highest.
+    fn highest(&self) -> Length {
+        match *self {
+            Self::Level { height } => height,
+            Self::Slope { height, height_end } => height.max(height_end),
+            Self::Peak { peak, .. } => peak,
+        }
+    }
+}
+
+impl WallDrawing {
+    /// How many lifts it comes to; none where its sizes make no count.
+    pub fn lifts_at_most(&self) -> Option<u64> {
+        let lifts = self.profile.highest().checked_ratio(lift_height(self))?;
+        u64::try_from(lifts.ceil()).ok()
+    }
 }
 
 /// How a wall thins upward: in a straight line, from its base to its greatest height.

@@ -2,13 +2,15 @@
 
 use hod_domain::estimate::{Inputs, estimate, named};
 use hod_domain::fault::Fault;
+use hod_domain::geometry::{Profile, WallDrawing};
 use hod_domain::id::Method;
 use hod_domain::job::Job;
 use hod_domain::mix::Recipe;
 use hod_domain::region::Profit;
+use hod_domain::takeoff::measure;
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
-use hod_units::{Currency, Decimal, Share};
+use hod_units::{Currency, Decimal, Length, Share};
 use rust_decimal::dec;
 
 use crate::resource_faults::recipe_refusal;
@@ -406,5 +408,40 @@ fn all_faults_of_a_job_and_its_inputs_are_told_at_once() {
         opening.field.starts_with("walls[0].openings[0]."),
         "{}",
         opening.field
+    );
+}
+
+#[test]
+fn a_job_of_more_lifts_than_can_be_read_is_refused_before_it_is_measured() {
+    // 30 m in lifts of 0.05 m: 600 to a wall, so 84 walls come to 50,400 and 83 to 49,800.
+    let tall = || {
+        let mut wall = small_job().walls.remove(0);
+        wall.profile = Profile::Level {
+            height: Length::from_metres(dec!(30)),
+        };
+        wall.lift_height = Some(Length::from_metres(dec!(0.05)));
+        wall
+    };
+    let walls = |count: usize| {
+        let named = |at| WallDrawing {
+            id: format!("w{at}"),
+            ..tall()
+        };
+        measure(&job((0..count).map(named).collect()), None)
+    };
+    assert!(walls(83).is_ok());
+    assert_eq!(
+        walls(84)
+            .expect_err("refused")
+            .iter()
+            .map(parts)
+            .collect::<Vec<_>>(),
+        [[
+            "",
+            "walls",
+            "JOB_HAS_TOO_MANY_LIFTS",
+            "the job comes to 50400 lifts, and at most 50000 are measured at once; raise lift_height_m, or take fewer \
+             walls to a job",
+        ]]
     );
 }

@@ -56,7 +56,7 @@ fn a_jobs_own_waste_comes_before_the_mixes() {
 fn without_a_recipe_there_are_no_batches() {
     let takeoff = measure(&small_job(), None).expect("a good wall");
     assert_eq!(takeoff.batches, None);
-    assert_eq!(takeoff.walls[0].lift_batches, []);
+    assert!(takeoff.walls[0].lift_batches.is_empty());
     assert_eq!(takeoff.totals.placed, Volume::from_cubic_metres(dec!(3.85)));
 }
 
