@@ -151,10 +151,13 @@ where
     // The place stays taken until the answer is there, even where the call itself has let go of it.
     let _place = request.extensions().get::<Call>().cloned();
     let run = AssertUnwindSafe(inner.call(request)).catch_unwind();
-    match tokio::time::timeout_at(deadline.at.into(), run).await {
-        Ok(Ok(Ok(response))) => response,
+    let done = tokio::time::timeout_at(deadline.at.into(), run).await;
+    // Work that never waits is not interrupted; what it has to say then comes too late all the same.
+    let is_late = deadline.at <= Instant::now();
+    match done {
+        Ok(Ok(Ok(response))) if !is_late => response,
         Ok(Err(_)) => Status::from(Refusal::internal("the call panicked")).into_http(),
-        Err(_) => Status::from(Refusal::DeadlineExceeded).into_http(),
+        Ok(Ok(Ok(_))) | Err(_) => Status::from(Refusal::DeadlineExceeded).into_http(),
     }
 }
 

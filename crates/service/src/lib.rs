@@ -1,7 +1,7 @@
 //! The service: gRPC in, the pure middle asked, Postgres behind. Decode, one call, encode.
 //!
-//! A call comes in through [`envelope`] (its id, its place, whose it is, its deadline), is read by [`decode`], done by
-//! [`app`] (load, compute, save) and told by [`encode`]; the files of [`rpc`] join these for each method and do
+//! A call comes in through [`envelope`] (its id, its place, whose it is, its deadline), is read by `decode`, done by
+//! [`app`] (load, compute, save) and told by `encode`; the files of [`rpc`] join these for each method and do
 //! nothing else. What is refused is a [`refusal`], and [`status`] alone knows its gRPC code.
 //! [`startup`] brings a server up on a private or a given database, and [`serve`] runs it.
 

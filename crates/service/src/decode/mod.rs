@@ -2,7 +2,7 @@
 //! Rules that span several fields, and those of geometry, belong to the domain, which is asked by `app`.
 
 mod act;
-mod choice;
+pub(crate) mod choice;
 mod crew;
 mod decoder;
 mod job;

@@ -123,3 +123,55 @@ pub fn tax_basis(basis: TaxBasis) -> i32 {
     };
     basis.into()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::decode::{Decoder, choice as read};
+
+    /// How many numbers of a list come back as they went in; every number below `end` must be known.
+    fn returning<T>(
+        end: i32,
+        read: impl Fn(&mut Decoder<'_>, &'static str, i32) -> Option<T>,
+        tell: impl Fn(T) -> i32,
+    ) -> usize {
+        let same = |number: &i32| {
+            let value = read(&mut Decoder::new(), "field", *number).expect("a known number");
+            tell(value) == *number
+        };
+        assert!(
+            read(&mut Decoder::new(), "field", end).is_none(),
+            "{end} is beyond the list"
+        );
+        (1..end).filter(same).count()
+    }
+
+    #[test]
+    fn every_choice_that_is_read_is_told_as_the_same() {
+        assert_eq!(returning(18, read::unit, unit), 17);
+        assert_eq!(returning(11, read::task, task), 10);
+        assert_eq!(returning(10, read::driver, driver), 9);
+        assert_eq!(returning(3, read::supply, supply), 2);
+        assert_eq!(returning(3, read::rounding, rounding), 2);
+        assert_eq!(returning(3, read::tax_basis, tax_basis), 2);
+    }
+
+    #[test]
+    fn what_is_unspecified_is_refused_or_has_the_meaning_that_its_proto_states() {
+        let mut decoder = Decoder::new();
+        assert_eq!(
+            read::rounding(&mut decoder, "rounding", 0),
+            Some(Rounding::HalfAwayFromZero)
+        );
+        assert_eq!(
+            read::tax_basis(&mut decoder, "tax_basis", 0),
+            Some(TaxBasis::Invoice)
+        );
+        assert!(decoder.is_clean());
+        assert_eq!(read::unit(&mut decoder, "unit", 0), None);
+        assert_eq!(read::task(&mut decoder, "task", 0), None);
+        assert_eq!(read::driver(&mut decoder, "driver", 0), None);
+        assert_eq!(read::supply(&mut decoder, "supply", 0), None);
+        assert_eq!(decoder.violations().len(), 4);
+    }
+}

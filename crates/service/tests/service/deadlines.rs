@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use hod_wire::v1::estimation_service_client::EstimationServiceClient;
 use hod_wire::v1::region_service_client::RegionServiceClient;
 use hod_wire::v1::{
-    GetRegionRequest, ListRegionsRequest, MeasureJobRequest, UpdateRegionRequest,
+    GetRegionRequest, Job, ListRegionsRequest, MeasureJobRequest, UpdateRegionRequest,
     measure_job_request,
 };
 use http::Uri;
@@ -61,8 +61,12 @@ impl Patient {
 #[tokio::test]
 async fn a_deadline_that_has_passed_is_told_as_such() {
     let ground = Ground::priced().await;
+    // Without a mix nothing is asked of the database, and the call never waits.
     let measure = || MeasureJobRequest {
-        subject: Some(measure_job_request::Subject::Job(long_job(5000, 1))),
+        subject: Some(measure_job_request::Subject::Job(Job {
+            mix: String::new(),
+            ..long_job(5000, 1)
+        })),
     };
     let patient = Patient::of(&ground);
     for timeout in ["1n", "1u", "1m"] {
