@@ -800,7 +800,7 @@ pub struct Job {
     /// Optional. Height of a lift, 0.05 to 2 m; empty: the lesser of the wall's thickness and 450 mm.
     #[prost(string, tag = "11")]
     pub lift_height_m: ::prost::alloc::string::String,
-    /// Required. The walls, 1 to 5000.
+    /// Required. The walls, 1 to 5000, with 50000 lifts in all at the most.
     #[prost(message, repeated, tag = "12")]
     pub walls: ::prost::alloc::vec::Vec<Wall>,
     /// Output only. When it was made.
