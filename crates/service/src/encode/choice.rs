@@ -150,7 +150,7 @@ mod tests {
     fn every_choice_that_is_read_is_told_as_the_same() {
         assert_eq!(returning(18, read::unit, unit), 17);
         assert_eq!(returning(11, read::task, task), 10);
-        assert_eq!(returning(10, read::driver, driver), 9);
+        assert_eq!(returning(11, read::driver, driver), 10);
         assert_eq!(returning(3, read::supply, supply), 2);
         assert_eq!(returning(3, read::rounding, rounding), 2);
         assert_eq!(returning(3, read::tax_basis, tax_basis), 2);
