@@ -12,7 +12,7 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use criterion::{BenchmarkId, Criterion, Throughput};
-use drawings::{arc, closed, m, number, opening, rectangle, room, taper, wall};
+use drawings::{arc, closed, corner, m, number, opening, rectangle, room, taper, wall};
 use hod_domain::geometry::{self, Batter, OpeningShape, Profile, WallDrawing, measure};
 
 /// So many walls, a multiple of four, in rooms of four.
@@ -76,6 +76,28 @@ fn curved() -> Vec<WallDrawing> {
     closed(vec![make("a"), make("b")])
 }
 
+/// Two straight walls, and two bent ones, that rise on both sides of their corner and share the inside of it.
+fn valley(bend: Option<&str>) -> Vec<WallDrawing> {
+    let make = |id: &str, start: &str, end: &str| WallDrawing {
+        profile: Profile::Slope {
+            height: m(start),
+            height_end: m(end),
+        },
+        taper: taper("0.350", Batter::Outer),
+        ..match bend {
+            None => wall(id, "5.00", "1", "0.450"),
+            Some(bend) => arc(id, "4", bend, "1", "0.450"),
+        }
+    };
+    vec![
+        WallDrawing {
+            end: corner("b"),
+            ..make("a", "3.2", "2.2")
+        },
+        make("b", "2.2", "3.5"),
+    ]
+}
+
 fn bench(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("geometry");
     for count in [12, 200, 5000] {
@@ -90,7 +112,12 @@ fn bench(criterion: &mut Criterion) {
             },
         );
     }
-    for (name, walls) in [("gabled", gabled()), ("curved", curved())] {
+    for (name, walls) in [
+        ("gabled", gabled()),
+        ("curved", curved()),
+        ("valley", valley(None)),
+        ("bent-valley", valley(Some("70"))),
+    ] {
         if let Err(faults) = measure(&walls) {
             panic!("{name}: {}", faults[0]);
         }

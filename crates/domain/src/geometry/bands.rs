@@ -4,9 +4,8 @@
 use hod_units::Length;
 
 use super::displaced::Void;
-use super::elevation::less;
 use super::figure::metres;
-use super::quadrature::{Triple, plus};
+use super::quadrature::{Triple, less, plus};
 use super::section::Side;
 use super::solid::Solid;
 

@@ -165,7 +165,7 @@ impl Taken {
 #[cfg(test)]
 mod tests {
     use super::super::drawing::{Batter, OpeningShape};
-    use super::super::elevation::less;
+    use super::super::quadrature::less;
     use super::*;
     use hod_units::{Length, parse_decimal};
 

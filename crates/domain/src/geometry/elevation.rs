@@ -4,6 +4,7 @@
 use super::angle::less_sine;
 use super::drawing::OpeningShape;
 use super::figure::metres;
+use super::quadrature::{Triple, less};
 
 /// An outline: straight sides from the sill to the springing, and a head above. Metres; heights above the stem wall.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,7 +31,7 @@ pub(super) enum Head {
 }
 
 /// Integrals over height of the width, the width times the height, and the width times the height squared.
-pub(super) type Moments = [f64; 3];
+pub(super) type Moments = Triple;
 
 /// The rise of an equilateral pointed arch over its width: sin 60 = 0.866025.
 const POINTED_RISE: f64 = 0.866_025_403_784_438_6;
@@ -145,11 +146,6 @@ impl Elevation {
             s * s * area + 2.0 * s * first + second,
         ]
     }
-}
-
-/// Moments of what lies between two heights: of all below the one, less those of all below the other.
-pub(super) fn less(a: Moments, b: Moments) -> Moments {
-    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
 
 #[cfg(test)]

@@ -73,7 +73,7 @@ pub(super) fn links(
     let mut joiner = Joiner {
         walls,
         centres,
-        names: names(walls, faults),
+        names: Names::of(walls, faults),
         links: vec![[Link::Free; 2]; walls.len()],
         unknown_count: 0,
         faults,
@@ -85,26 +85,49 @@ pub(super) fn links(
     joiner.links
 }
 
-/// Index by name; of two walls with one name the first has it.
-fn names<'w>(walls: &'w [WallDrawing], faults: &mut Faults) -> HashMap<&'w str, usize> {
-    let mut names = HashMap::with_capacity(walls.len());
-    for (index, wall) in walls.iter().enumerate() {
-        if wall.id.is_empty() {
-            faults.add(index, Place::Wall, "id", Rule::MissingId);
+/// The walls by name; of two with one name the first has it.
+struct Names<'w> {
+    walls: &'w [WallDrawing],
+    /// Left out where the walls are few: they are sooner looked through.
+    table: Option<HashMap<&'w str, usize>>,
+}
+
+/// So many walls are sooner looked through than put in a table.
+const FEW: usize = 16;
+
+impl<'w> Names<'w> {
+    fn of(walls: &'w [WallDrawing], faults: &mut Faults) -> Self {
+        let table = (FEW < walls.len()).then(|| {
+            let mut table = HashMap::with_capacity(walls.len());
+            for (index, wall) in walls.iter().enumerate() {
+                table.entry(wall.id.as_str()).or_insert(index);
+            }
+            table
+        });
+        let names = Self { walls, table };
+        for (index, wall) in walls.iter().enumerate() {
+            if wall.id.is_empty() {
+                faults.add(index, Place::Wall, "id", Rule::MissingId);
+            } else if let Some(first) = names.first(&wall.id).filter(|first| *first != index) {
+                faults.add(index, Place::Wall, "id", Rule::DuplicateId { first });
+            }
         }
-        let first = *names.entry(wall.id.as_str()).or_insert(index);
-        if first != index && !wall.id.is_empty() {
-            faults.add(index, Place::Wall, "id", Rule::DuplicateId { first });
+        names
+    }
+
+    fn first(&self, name: &str) -> Option<usize> {
+        match &self.table {
+            Some(table) => table.get(name).copied(),
+            None => self.walls.iter().position(|wall| wall.id == name),
         }
     }
-    names
 }
 
 struct Joiner<'w, 'f, 'd> {
     walls: &'w [WallDrawing],
     /// None for a wall whose own sizes are at fault.
     centres: &'w [Option<CentreLine>],
-    names: HashMap<&'w str, usize>,
+    names: Names<'w>,
     links: Vec<[Link; 2]>,
     unknown_count: usize,
     faults: &'f mut Faults<'d>,
@@ -134,7 +157,7 @@ impl<'w> Joiner<'w, '_, '_> {
     }
 
     fn named(&mut self, index: usize, end: WallEnd, name: &str) -> Option<usize> {
-        let found = self.names.get(name).copied();
+        let found = self.names.first(name);
         if found.is_none() {
             self.unknown_count += 1;
             let nearest = if self.unknown_count <= NEAREST_MAX {

@@ -84,16 +84,23 @@ impl Edge {
             .plus(ahead.left().times(pose.at.y))
     }
 
-    /// The shares of the way at which it crosses a curve, in order.
-    fn crossings(&self, curve: &Curve) -> Vec<f64> {
-        let mut shares: Vec<f64> = if self.curvature == 0.0 {
-            self.straight_crossings(curve).to_vec()
+    /// The shares of the way at which it crosses a curve, in order and between its ends: 0 and 1 with what is between,
+    /// and 1 again where there is less.
+    fn stops(&self, curve: &Curve) -> [f64; 4] {
+        let shares = if self.curvature == 0.0 {
+            self.straight_crossings(curve)
         } else {
-            self.round_crossings(curve).to_vec()
+            self.round_crossings(curve)
         };
-        shares.retain(|share| 0.0 < *share && *share < 1.0);
-        shares.sort_by(f64::total_cmp);
-        shares
+        let within = |share: f64| {
+            if 0.0 < share && share < 1.0 {
+                share
+            } else {
+                1.0
+            }
+        };
+        let [a, b] = shares.map(within);
+        [0.0, a.min(b), a.max(b), 1.0]
     }
 
     fn straight_crossings(&self, curve: &Curve) -> [f64; 2] {
@@ -135,22 +142,21 @@ impl Edge {
     }
 
     /// The pieces of it on the kept side of a curve, in order.
-    pub(super) fn kept(&self, curve: &Curve, keep: Keep) -> Vec<Self> {
-        if self.from == self.to {
-            return Vec::new();
-        }
-        let mut stops = vec![0.0];
-        stops.extend(self.crossings(curve));
-        stops.push(1.0);
-        stops
-            .windows(2)
-            .filter(|pair| keep.has(curve, self.at(0.5 * (pair[0] + pair[1]))))
-            .map(|pair| Self {
-                from: self.at_stop(pair[0]),
-                to: self.at_stop(pair[1]),
+    pub(super) fn kept(self, curve: Curve, keep: Keep) -> impl Iterator<Item = Self> {
+        // An edge of no length has no crossings, and no pieces.
+        let stops = if self.from == self.to {
+            [0.0; 4]
+        } else {
+            self.stops(&curve)
+        };
+        (0..3)
+            .map(move |piece| (stops[piece], stops[piece + 1]))
+            .filter(move |(from, to)| from < to && keep.has(&curve, self.at(0.5 * (from + to))))
+            .map(move |(from, to)| Self {
+                from: self.at_stop(from),
+                to: self.at_stop(to),
                 curvature: self.curvature,
             })
-            .collect()
     }
 
     /// As `at`, without rounding at the ends.
@@ -181,7 +187,7 @@ impl Outline {
         let pieces: Vec<Edge> = self
             .edges
             .iter()
-            .flat_map(|edge| edge.kept(curve, keep))
+            .flat_map(|edge| edge.kept(*curve, keep))
             .collect();
         let mut edges = Vec::with_capacity(2 * pieces.len());
         for (index, piece) in pieces.iter().enumerate() {

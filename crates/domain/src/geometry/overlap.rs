@@ -70,6 +70,9 @@ pub(super) struct Overlap {
     pub(super) from: f64,
     /// ...to this there may be one.
     pub(super) to: f64,
+    /// About where this wall, and where the other, withdraws from the inside of the corner: there the law of the overlap
+    /// changes.
+    pub(super) withdrawals: [f64; 2],
 }
 
 /// The most of an arc, in radians, that an overlap is looked for along: short of a quarter turn, so that a wall's far
@@ -93,7 +96,7 @@ impl Overlap {
         let window = own.window(&meeting, below, to);
         let other_window = other.window(&back, below, to);
         let to = own.highest(window).min(other.highest(other_window));
-        (below < to).then_some(Self {
+        (below < to).then(|| Self {
             own,
             other,
             meeting,
@@ -101,6 +104,10 @@ impl Overlap {
             other_window,
             from: below,
             to,
+            withdrawals: [
+                own.withdrawal(&meeting, below),
+                other.withdrawal(&back, below),
+            ],
         })
     }
 
@@ -118,7 +125,7 @@ impl Overlap {
             bounds.iter().fold(vec![face], |edges, (curve, keep)| {
                 edges
                     .iter()
-                    .flat_map(|edge| edge.kept(curve, *keep))
+                    .flat_map(|edge| edge.kept(*curve, *keep))
                     .collect()
             })
         };
@@ -220,6 +227,20 @@ impl Limb {
             WallEnd::Start => (from.max(0.0), to.min(window)),
             WallEnd::Far => ((from - corner).max(-window), (to - corner).min(0.0)),
         }
+    }
+
+    /// About the height at which the wall ends where the inner faces meet. By going round a few times: that place moves so
+    /// much less than the height that it moves with.
+    fn withdrawal(&self, meeting: &Meeting, below: f64) -> f64 {
+        let corner = self.end.position(self.top.length);
+        (0..4).fold(below, |height, _| {
+            let edge = meeting.edge(&self.faces, height);
+            let inner = match self.end {
+                WallEnd::Start => edge.left.s.max(edge.right.s),
+                WallEnd::Far => edge.left.s.min(edge.right.s),
+            };
+            self.top.height(corner + inner)
+        })
     }
 
     /// The greatest height within the window.

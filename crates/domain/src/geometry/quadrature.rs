@@ -19,6 +19,11 @@ pub(super) fn plus(a: Triple, b: Triple) -> Triple {
     [a[0] + b[0], a[1] + b[1], a[2] + b[2]]
 }
 
+/// One triple less another.
+pub(super) fn less(a: Triple, b: Triple) -> Triple {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+
 /// A section that is at most a cubic of the height between two levels, and so is fixed by any four of its values.
 ///
 /// Between the levels the height is told as v, which is 0 to 3 at the four heights that are looked at: an eighth, three,
@@ -74,33 +79,108 @@ impl Cubic {
     }
 }
 
+/// A section that is smooth between two levels, as a sum of Legendre polynomials of the height: looked at once, and then
+/// integrated between any two heights.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Series {
+    middle: f64,
+    half: f64,
+    terms: [Triple; TERMS],
+}
+
+/// Legendre polynomials of degree 0 to 10.
+const TERMS: usize = 11;
+
+impl Series {
+    /// The share of each polynomial is (2k + 1)/2 times the integral of the section times it, by the 15 Kronrod points,
+    /// which have that right for sections up to degree 12. `None` when the last two shares say that more would be needed:
+    /// of a smooth section the shares fall off as the powers of a number.
+    pub(super) fn through(from: f64, to: f64, section: &impl Fn(f64) -> Triple) -> Option<Self> {
+        let (middle, half) = (0.5 * (from + to), 0.5 * (to - from));
+        let mut terms = [[0.0; 3]; TERMS];
+        let mut add = |x: f64, weight: f64| {
+            let here = section(middle + half * x);
+            for (k, legendre) in legendre::<TERMS>(x).into_iter().enumerate() {
+                let share = weight * legendre * (k as f64 + 0.5);
+                terms[k] = plus(terms[k], here.map(|value| value * share));
+            }
+        };
+        add(0.0, KRONROD_MIDDLE);
+        for (point, weight) in POINTS.into_iter().zip(KRONROD) {
+            add(-point, weight);
+            add(point, weight);
+        }
+        let rest = |i: usize| half * (terms[TERMS - 2][i].abs() + terms[TERMS - 1][i].abs());
+        let whole = |i: usize| TOLERANCE + ROUNDING * half * terms[0][i].abs();
+        (0..3).all(|i| rest(i) <= whole(i)).then_some(Self {
+            middle,
+            half,
+            terms,
+        })
+    }
+
+    /// Its integral between two heights: of the polynomial of degree k, the next less the last over 2k + 1.
+    pub(super) fn between(&self, from: f64, to: f64) -> Triple {
+        let at = |z: f64| legendre::<{ TERMS + 1 }>((z - self.middle) / self.half);
+        let (low, high) = (at(from), at(to));
+        let mut sum = self.terms[0].map(|term| term * (high[1] - low[1]));
+        for k in 1..TERMS {
+            let integral =
+                ((high[k + 1] - low[k + 1]) - (high[k - 1] - low[k - 1])) / (2 * k + 1) as f64;
+            sum = plus(sum, self.terms[k].map(|term| term * integral));
+        }
+        sum.map(|sum| sum * self.half)
+    }
+}
+
+/// Legendre polynomials from degree 0 up: (k + 1) P(k+1) = (2k + 1) x P(k) - k P(k-1).
+fn legendre<const COUNT: usize>(x: f64) -> [f64; COUNT] {
+    let mut values = [1.0; COUNT];
+    values[1] = x;
+    for k in 1..COUNT - 1 {
+        let degree = k as f64;
+        values[k + 1] =
+            ((2.0 * degree + 1.0) * x * values[k] - degree * values[k - 1]) / (degree + 1.0);
+    }
+    values
+}
+
+/// How closely an integral is closed in on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Care {
+    /// How far two estimates of a piece may be apart.
+    pub(super) tolerance: f64,
+    /// How often every piece is halved whatever the estimates say: for a section that is nothing over much of the height.
+    pub(super) halvings: u32,
+}
+
+impl Care {
+    pub(super) const USUAL: Self = Self {
+        tolerance: TOLERANCE,
+        halvings: 0,
+    };
+}
+
 /// The integral of `section` from `from` to `to`, where it is smooth but for a few kinks at heights nobody knows.
 ///
 /// The 15-point Kronrod rule beside the 7-point Gauss rule within it: where the two differ by more than the
-/// tolerance, the piece is halved, and so the halvings gather about a kink. `halvings` is how often every piece is
-/// halved whatever the rules say, for a section that is zero over much of the height.
+/// tolerance, the piece is halved, and so the halvings gather about a kink.
 pub(super) fn gauss_kronrod(
     from: f64,
     to: f64,
-    halvings: u32,
+    care: Care,
     section: &impl Fn(f64) -> Triple,
 ) -> Triple {
-    halve(from, to, 0, halvings, section)
+    halve(from, to, 0, care, section)
 }
 
-fn halve(
-    from: f64,
-    to: f64,
-    depth: u32,
-    halvings: u32,
-    section: &impl Fn(f64) -> Triple,
-) -> Triple {
-    if halvings <= depth {
+fn halve(from: f64, to: f64, depth: u32, care: Care, section: &impl Fn(f64) -> Triple) -> Triple {
+    if care.halvings <= depth {
         let (fine, coarse) = both_rules(from, to, section);
         let is_close = |i: usize| {
             let gap = (fine[i] - coarse[i]).abs();
             // A figure that is not a number will not come closer: it is told as a fault further on.
-            gap <= TOLERANCE + ROUNDING * fine[i].abs() || gap.is_nan()
+            gap <= care.tolerance + ROUNDING * fine[i].abs() || gap.is_nan()
         };
         if HALVINGS_MAX <= depth || (0..3).all(is_close) {
             return fine;
@@ -108,8 +188,8 @@ fn halve(
     }
     let middle = 0.5 * (from + to);
     plus(
-        halve(from, middle, depth + 1, halvings, section),
-        halve(middle, to, depth + 1, halvings, section),
+        halve(from, middle, depth + 1, care, section),
+        halve(middle, to, depth + 1, care, section),
     )
 }
 
@@ -201,17 +281,34 @@ mod tests {
     }
 
     #[test]
+    fn a_smooth_section_is_integrated_between_any_heights() {
+        // 1/(9 + z): log(10/9) from 0 to 1; and of the eighth power from 0.2 to 0.7.
+        let smooth = |z: f64| [1.0 / (9.0 + z), z.powi(8), 1.0];
+        let series = Series::through(0.0, 1.0, &smooth).expect("smooth");
+        assert!((series.between(0.0, 1.0)[0] - libm::log(10.0 / 9.0)).abs() < 1e-13);
+        let expected = (0.7_f64.powi(9) - 0.2_f64.powi(9)) / 9.0;
+        assert!((series.between(0.2, 0.7)[1] - expected).abs() < 1e-15);
+        assert!((series.between(0.2, 0.7)[2] - 0.5).abs() < 1e-15);
+        // A kink is no such sum, and what is not a number is none.
+        assert_eq!(
+            Series::through(0.0, 1.0, &|z| [(z - 0.3).abs(), 0.0, 0.0]),
+            None
+        );
+        assert_eq!(Series::through(0.0, 1.0, &|_| [f64::NAN, 0.0, 0.0]), None);
+    }
+
+    #[test]
     fn a_kink_and_a_root_are_closed_in_on() {
         let kink = |x: f64| [(x - 0.3).max(0.0), 0.0, 0.0];
-        assert!((gauss_kronrod(0.0, 1.0, 0, &kink)[0] - 0.245).abs() < 1e-12);
+        assert!((gauss_kronrod(0.0, 1.0, Care::USUAL, &kink)[0] - 0.245).abs() < 1e-12);
         let root = |x: f64| [(1.0 - x * x).max(0.0).sqrt(), 0.0, 0.0];
         let quarter_circle = std::f64::consts::FRAC_PI_4;
-        assert!((gauss_kronrod(0.0, 1.0, 0, &root)[0] - quarter_circle).abs() < 1e-12);
+        assert!((gauss_kronrod(0.0, 1.0, Care::USUAL, &root)[0] - quarter_circle).abs() < 1e-12);
     }
 
     #[test]
     fn what_is_not_a_number_comes_out_as_such_and_ends() {
-        let result = gauss_kronrod(0.0, 1.0, 0, &|_| [f64::NAN, 0.0, 0.0]);
+        let result = gauss_kronrod(0.0, 1.0, Care::USUAL, &|_| [f64::NAN, 0.0, 0.0]);
         assert!(result[0].is_nan());
     }
 }

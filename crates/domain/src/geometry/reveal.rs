@@ -9,7 +9,7 @@ use super::drawing::Face;
 use super::elevation::{Elevation, Head};
 use super::path::along;
 use super::point::Point;
-use super::quadrature::gauss_kronrod;
+use super::quadrature::{Care, gauss_kronrod};
 use super::section::{Faces, Linear, Side};
 
 /// Area of a void's reveals, m2.
@@ -242,9 +242,9 @@ impl Surface {
                 let upright = dz * across.length();
                 [(level * level + upright * upright).sqrt(), 0.0, 0.0]
             };
-            gauss_kronrod(0.0, 1.0, 0, &patch)
+            gauss_kronrod(0.0, 1.0, Care::USUAL, &patch)
         };
-        gauss_kronrod(0.0, 1.0, 0, &strip)[0]
+        gauss_kronrod(0.0, 1.0, Care::USUAL, &strip)[0]
     }
 }
 

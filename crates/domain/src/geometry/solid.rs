@@ -5,7 +5,7 @@ use super::cut::{Cut, Shape};
 use super::overlap::{Overlap, WallEnd};
 use super::path::CentreLine;
 use super::profile::Top;
-use super::quadrature::{Cubic, Triple, gauss_kronrod};
+use super::quadrature::{Care, Cubic, Series, Triple, gauss_kronrod, less, plus};
 use super::section::{Faces, Linear, Side};
 
 /// A wall between its faces, cuts and top.
@@ -24,9 +24,19 @@ pub(super) struct Solid {
 pub(super) enum Law<'s> {
     /// As a cubic at most.
     Even(Cubic),
+    /// Smoothly.
+    Smooth(Box<Series>),
     /// In no simple way.
-    Hard { solid: &'s Solid, halvings: u32 },
+    Hard(&'s Solid),
+    /// In some way, less what neighbours have of the corners.
+    Shared(Box<Law<'s>>, &'s Solid),
 }
+
+/// An overlap is nothing over much of the height that it is looked for in, and has kinks where its sides change.
+const OVERLAP: Care = Care {
+    tolerance: 1e-11,
+    halvings: 1,
+};
 
 impl Law<'_> {
     /// Integral of the section between two heights: volume (m3), and the two faces as they look from the side (m2),
@@ -34,32 +44,30 @@ impl Law<'_> {
     pub(super) fn between(&self, from: f64, to: f64) -> Triple {
         match self {
             Self::Even(cubic) => cubic.between(from, to),
-            Self::Hard { solid, halvings } => {
-                gauss_kronrod(from, to, *halvings, &|z| solid.section(z))
+            Self::Smooth(series) => series.between(from, to),
+            Self::Hard(solid) => {
+                gauss_kronrod(from, to, Care::USUAL, &|z| solid.section_of_cuts(z))
+            }
+            Self::Shared(whole, solid) => {
+                let taken = gauss_kronrod(from, to, OVERLAP, &|z| solid.taken(z));
+                less(whole.between(from, to), taken)
             }
         }
     }
 }
 
-/// An overlap is nothing over much of the height that it is looked for in: halve that a few times before trusting
-/// two rules to agree.
-const OVERLAP_HALVINGS: u32 = 3;
-
 impl Solid {
     /// Plan area at a height (m2) and the lengths of the left and right face there (m).
     pub(super) fn section(&self, z: f64) -> Triple {
-        let even = self.section_of_cuts(z);
-        self.overlaps
-            .iter()
-            .flatten()
-            .fold(even, |[area, left, right], overlap| {
-                if overlap.from < z && z < overlap.to {
-                    let [taken, hidden_left, hidden_right] = overlap.taken(z);
-                    [area - taken, left - hidden_left, right - hidden_right]
-                } else {
-                    [area, left, right]
-                }
-            })
+        less(self.section_of_cuts(z), self.taken(z))
+    }
+
+    /// What neighbours have of it above its corners, at a height.
+    fn taken(&self, z: f64) -> Triple {
+        let overlaps = self.overlaps.iter().flatten();
+        overlaps
+            .filter(|overlap| overlap.from < z && z < overlap.to)
+            .fold([0.0; 3], |sum, overlap| plus(sum, overlap.taken(z)))
     }
 
     /// As [`Self::section`], before anything is shared with a neighbour above a corner.
@@ -84,18 +92,27 @@ impl Solid {
     /// The law of the section between two heights with no break in between.
     pub(super) fn law(&self, from: f64, to: f64) -> Law<'_> {
         let middle = 0.5 * (from + to);
-        if self.shares(middle) {
-            Law::Hard {
-                solid: self,
-                halvings: OVERLAP_HALVINGS,
-            }
-        } else if self.is_even(middle) {
-            Law::Even(Cubic::through(from, to, |z| self.section_of_cuts(z)))
+        let whole = self.law_of_cuts(from, to);
+        let shares = |overlap: &Overlap| overlap.from < middle && middle < overlap.to;
+        if self
+            .overlaps
+            .iter()
+            .flatten()
+            .any(|overlap| shares(overlap))
+        {
+            Law::Shared(Box::new(whole), self)
         } else {
-            Law::Hard {
-                solid: self,
-                halvings: 0,
-            }
+            whole
+        }
+    }
+
+    fn law_of_cuts(&self, from: f64, to: f64) -> Law<'_> {
+        let section = |z| self.section_of_cuts(z);
+        if self.is_even(0.5 * (from + to)) {
+            Law::Even(Cubic::through(from, to, section))
+        } else {
+            let smooth = Series::through(from, to, &section);
+            smooth.map_or(Law::Hard(self), |series| Law::Smooth(Box::new(series)))
         }
     }
 
@@ -105,13 +122,6 @@ impl Solid {
         let (from, to) = self.top.reach(z);
         let length = self.centre.length;
         self.cuts[0].is_even(z, from, to) && self.cuts[1].is_even(z, from - length, to - length)
-    }
-
-    fn shares(&self, z: f64) -> bool {
-        self.overlaps
-            .iter()
-            .flatten()
-            .any(|overlap| overlap.from < z && z < overlap.to)
     }
 
     /// The heights at which the section changes its law, in order, from 0 to the top.
@@ -140,6 +150,7 @@ impl Solid {
         for overlap in self.overlaps.iter().flatten() {
             add(overlap.from);
             add(overlap.to);
+            overlap.withdrawals.into_iter().for_each(&mut add);
         }
         into.sort_by(f64::total_cmp);
         into.dedup();

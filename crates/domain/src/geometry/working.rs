@@ -140,7 +140,7 @@ fn slice(solid: &Solid, from: f64, to: f64) -> Option<Slice> {
             middle: area(cubic.at(0.5 * (from + to))[0])?,
             top: area(cubic.at(to)[0])?,
         }),
-        Law::Hard { .. } => None,
+        Law::Smooth(_) | Law::Hard(_) | Law::Shared(..) => None,
     };
     Some(Slice {
         from: length(from)?,

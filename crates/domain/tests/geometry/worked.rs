@@ -303,6 +303,46 @@ fn inclusions_are_spread_over_the_lifts() {
 }
 
 #[test]
+fn each_lift_is_the_slice_between_its_levels() {
+    // 4 x 1.2 x 0.5 with a window 1 x 0.8 from 0.3 to 1.1, in lifts of 0.5: 4 x 0.5 x 0.5 - 1 x 0.2 x 0.5 = 0.9;
+    // 1.0 - 1 x 0.5 x 0.5 = 0.75; 4 x 0.2 x 0.5 - 1 x 0.1 x 0.5 = 0.35. Pared by 20 mm: 0.04 x (1.8, 1.5, 0.7) more.
+    let drawing = WallDrawing {
+        openings: vec![opening("window", rectangle("0.8"), "1", "0.3", "1")],
+        lift_height: Some(m("0.5")),
+        ..wall("w", "4", "1.2", "0.5")
+    };
+    let volumes = |drawing| {
+        one(drawing)
+            .lifts
+            .iter()
+            .map(|lift| lift.volume)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(
+        volumes(drawing.clone()),
+        [m3("0.9"), m3("0.75"), m3("0.35")]
+    );
+    let pared = WallDrawing {
+        paring: m("0.02"),
+        ..drawing
+    };
+    assert_eq!(volumes(pared), [m3("0.972"), m3("0.81"), m3("0.378")]);
+}
+
+#[test]
+fn a_lift_is_as_high_as_the_wall_is_thick_but_at_most_0_45_m() {
+    let lifts = |thickness| one(wall("w", "4", "1.8", thickness)).lifts;
+    assert_eq!(lifts("0.6").len(), 4);
+    assert_eq!(lifts("0.6")[0].to, m("0.45"));
+    // 0.3 m: six of them, with no sliver on top.
+    assert_eq!(lifts("0.3").len(), 6);
+    assert_eq!(
+        (lifts("0.3")[5].from, lifts("0.3")[5].to),
+        (m("1.5"), m("1.8"))
+    );
+}
+
+#[test]
 fn paring_is_added_on_both_true_faces() {
     // Plumb 4 x 2 x 0.4 with a window of 1 x 1: net 2.8; faces 7 m2 each; 20 mm on both 0.28.
     let drawing = WallDrawing {
