@@ -1,15 +1,22 @@
 //! What is told when something cannot be done: an exit code, a line for each fault and, where there is one, the next
-//! step. A server's status is put into these here; where in a job file a fault stands is `job_file`'s to know.
+//! step. A server's status is put into these here; where in a job file a fault stands is `job_file`'s to know. What a
+//! person calls a field is in `field`, the next steps in `hint`.
+
+mod field;
+mod hint;
+#[cfg(test)]
+mod tests;
 
 use std::fmt;
 use std::io;
 
-use tonic::{Code, Status};
+use tonic::{Code, Status, TimeoutExpired};
 use tonic_types::{ErrorDetails, StatusExt};
+
+use field::{after_leaf, below_job, named, without_leaf};
 
 use crate::exit;
 use crate::job_file::{Place, Places};
-use crate::name;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -53,7 +60,9 @@ impl fmt::Display for Fault {
             // A wall named in the sentence says more than its number in the path.
             None if self.description.starts_with("wall \"") => f.write_str(&self.description),
             None => match named(&self.field) {
-                name if name.is_empty() => f.write_str(&self.description),
+                name if name.is_empty() => {
+                    f.write_str(without_leaf(&self.field, &self.description))
+                }
                 name => match after_leaf(&self.field, &self.description) {
                     Some(rest) => write!(f, "{name}{rest}"),
                     None => write!(f, "{name}: {}", self.description),
@@ -61,37 +70,6 @@ impl fmt::Display for Fault {
             },
         }
     }
-}
-
-/// The rest of a sentence that begins with the field's own name.
-fn after_leaf<'text>(field: &str, description: &'text str) -> Option<&'text str> {
-    let leaf = field.rsplit('.').next().unwrap_or(field);
-    let rest = description.strip_prefix(leaf)?;
-    rest.starts_with([' ', ':']).then_some(rest)
-}
-
-/// What a person calls a field of a request: the flag that gives it, the path below a job, or nothing where the
-/// sentence alone says it. `region.build_up.tax_percent` is `--tax-percent`.
-fn named(field: &str) -> String {
-    if let Some(below) = below_job(field) {
-        return below.to_owned();
-    }
-    let (thing, leaf) = match (field.split_once('.'), field.rsplit_once('.')) {
-        (Some((thing, _)), Some((_, leaf))) => (thing, leaf),
-        _ => ("", field),
-    };
-    match (thing, leaf) {
-        (_, "price_date" | "on_date") => "--on".to_owned(),
-        ("", "request_id" | "list_version") => flag(field),
-        ("", _) | (_, "name") => String::new(),
-        ("mix", _) if field.contains("ingredients") => "--part".to_owned(),
-        (_, _) if field.contains("make_up") => "--grade".to_owned(),
-        (_, leaf) => flag(leaf),
-    }
-}
-
-fn flag(field: &str) -> String {
-    format!("--{}", field.replace('_', "-"))
 }
 
 /// Why a command could not be carried out.
@@ -144,12 +122,28 @@ impl Failure {
     /// The faults on a job brought back to the lines of its file.
     pub fn placed(mut self, places: &Places) -> Self {
         for fault in &mut self.faults {
-            let Some(field) = below_job(&fault.field) else {
+            // The name and the tag of a stored job stand in no file.
+            let Some(field) =
+                below_job(&fault.field).filter(|field| !matches!(*field, "name" | "etag"))
+            else {
                 continue;
             };
             if let Some(place) = places.find(field) {
                 fault.description = without_repetition(&place, &fault.description);
+                if let Some(rest) = after_leaf(field, &fault.description) {
+                    fault.description = format!("{}{rest}", place.key);
+                }
                 fault.place = Some(place.unless_said_in(&fault.description));
+            }
+        }
+        self
+    }
+
+    /// With the server named that it is of, where only its command knows.
+    pub fn at(mut self, server: &str) -> Self {
+        for fault in &mut self.faults {
+            if fault.description == lost(SOME_SERVER) {
+                fault.description = lost(server);
             }
         }
         self
@@ -162,6 +156,14 @@ impl Failure {
             fault.field = String::new();
         }
         self
+    }
+
+    /// The connection broke while an answer was waited for.
+    fn lost() -> Self {
+        Self::plain(exit::NO_SERVER, lost(SOME_SERVER)).hinting(
+            "see how it is with `hod server status` and ask again, a change with the same --request-id; where the \
+             server encrypts, HOD_SERVER begins with https://",
+        )
     }
 
     /// An answer that no server of ours gives: it names its reason with every refusal.
@@ -184,7 +186,7 @@ impl Failure {
             .collect();
         let code = code_of_reason(&faults.reason).unwrap_or(exit::REFUSED);
         let mut failure = Self::new(code, told);
-        failure.hint = hint_of_reason(&faults.reason, &failure.faults);
+        failure.hint = hint::of_reason(&faults.reason, &failure.faults);
         failure.reason = faults.reason;
         failure
     }
@@ -199,25 +201,45 @@ fn without_repetition(place: &Place, description: &str) -> String {
     rest.unwrap_or(description).to_owned()
 }
 
-/// The path of a field below the job of a request; none when it is not of the job's own.
-fn below_job(field: &str) -> Option<&str> {
-    let field = field.strip_prefix("request.").unwrap_or(field);
-    let below = field.strip_prefix("job")?;
-    below.strip_prefix('.').or(below.is_empty().then_some(""))
-}
-
 /// A server's refusal, with every fault that it names.
 impl From<Status> for Failure {
     fn from(status: Status) -> Self {
         let details = status.get_error_details();
         let reason = details.error_info().map_or("", |info| info.reason.as_str());
+        if reason.is_empty() && is_lost(&status) {
+            return Self::lost();
+        }
         if reason.is_empty() && is_foreign(status.code()) {
             return Self::foreign(&status);
         }
         let mut failure = Self::new(code(&status, reason), faults(&status, &details));
-        failure.hint = hint_of_reason(reason, &failure.faults).or_else(|| hint_of_code(&status));
+        failure.hint = hint::of_reason(reason, &failure.faults).or_else(|| hint::of_code(&status));
         failure.reason = reason.to_owned();
         failure
+    }
+}
+
+/// What is told of a connection that broke.
+fn lost(server: &str) -> String {
+    format!(
+        "the connection to {server} was lost before an answer came; a change may or may not have been kept"
+    )
+}
+
+/// A server whose address is not known where its status is read.
+const SOME_SERVER: &str = "the server";
+
+/// Whether the connection broke: a status without a reason that was made on this side, and not for want of time.
+fn is_lost(status: &Status) -> bool {
+    let causes =
+        || std::iter::successors(std::error::Error::source(status), |cause| cause.source());
+    match status.code() {
+        Code::Unavailable => true,
+        Code::Unknown => causes().next().is_some(),
+        Code::Cancelled => {
+            causes().next().is_some() && !causes().any(|cause| cause.is::<TimeoutExpired>())
+        }
+        _ => false,
     }
 }
 
@@ -248,11 +270,11 @@ fn faults(status: &Status, details: &ErrorDetails) -> Vec<Fault> {
 /// What the server said, or what happened when it said nothing.
 fn message(status: &Status) -> String {
     match (status.code(), status.message()) {
-        (Code::Unavailable, _) => "the server went away before it answered".to_owned(),
         (Code::DeadlineExceeded | Code::Cancelled, _) => {
             "the server did not answer in time".to_owned()
         }
         (Code::Unauthenticated, _) => "the server does not take this token".to_owned(),
+        (Code::OutOfRange, message) => format!("the answer is too large to be read: {message}"),
         (code, "") => format!("the server refused: {code}"),
         (_, message) => message.to_owned(),
     }
@@ -287,166 +309,5 @@ fn code_of_reason(reason: &str) -> Option<u8> {
         "JOB_HAS_FAULTS" => Some(exit::REFUSED),
         _ if reason.ends_with("NOT_FOUND") => Some(exit::MISSING),
         _ => None,
-    }
-}
-
-fn hint_of_reason(reason: &str, faults: &[Fault]) -> Option<String> {
-    let said = |word: &str| faults.iter().any(|fault| fault.description.contains(word));
-    match reason {
-        "ESTIMATE_LACKS_INPUTS" if said("price") => {
-            Some("put a price in force with `hod price set REGION MATERIAL`".to_owned())
-        }
-        "ESTIMATE_LACKS_INPUTS" if said("rate") => {
-            Some("put a rate in force with `hod labour-rate set REGION GRADE`".to_owned())
-        }
-        "ESTIMATE_LACKS_INPUTS" if said("constant") => {
-            Some("see which there are with `hod constant list`".to_owned())
-        }
-        _ => None,
-    }
-}
-
-fn hint_of_code(status: &Status) -> Option<String> {
-    let hint = match status.code() {
-        Code::Unavailable => {
-            "see how it is with `hod server status`; where it encrypts, HOD_SERVER begins with https://".to_owned()
-        }
-        Code::Unauthenticated | Code::PermissionDenied => {
-            "set HOD_TOKEN, or HOD_DATA to the folder of the server whose owner you are".to_owned()
-        }
-        Code::Aborted => "read it again with `show`, then repeat the change".to_owned(),
-        Code::NotFound => format!(
-            "see what there is with `hod {} list`",
-            noun_in(status.message())?
-        ),
-        _ => return None,
-    };
-    Some(hint)
-}
-
-/// The command whose things a message speaks of, by the first resource name in it.
-fn noun_in(message: &str) -> Option<&'static str> {
-    let nouns = [
-        (name::collection::PRICES, "price"),
-        (name::collection::LABOUR_RATES, "labour-rate"),
-        (name::collection::SOIL_TESTS, "soil"),
-        (name::collection::ESTIMATES, "estimate"),
-        (name::collection::REGIONS, "region"),
-        (name::collection::SITES, "site"),
-        (name::collection::MATERIALS, "material"),
-        (name::collection::MIXES, "mix"),
-        (name::collection::CREWS, "crew"),
-        (name::collection::LABOUR_CONSTANTS, "constant"),
-        (name::collection::JOBS, "job"),
-    ];
-    nouns
-        .iter()
-        .find(|(collection, _)| message.contains(&format!("{collection}/")))
-        .map(|(_, noun)| *noun)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_status_has_its_exit_code() {
-        for (code, exit_code) in [
-            (Code::InvalidArgument, exit::REFUSED),
-            (Code::AlreadyExists, exit::REFUSED),
-            (Code::FailedPrecondition, exit::REFUSED),
-            (Code::OutOfRange, exit::REFUSED),
-            (Code::ResourceExhausted, exit::REFUSED),
-            (Code::NotFound, exit::MISSING),
-            (Code::Unavailable, exit::NO_SERVER),
-            (Code::Unauthenticated, exit::NO_SERVER),
-            (Code::PermissionDenied, exit::NO_SERVER),
-            (Code::DeadlineExceeded, exit::NO_SERVER),
-            (Code::Cancelled, exit::NO_SERVER),
-            (Code::Aborted, exit::CHANGED),
-            (Code::DataLoss, exit::UNEXPECTED),
-            // Without a reason of ours these are not our server's.
-            (Code::Unknown, exit::NO_SERVER),
-            (Code::Internal, exit::NO_SERVER),
-            (Code::Unimplemented, exit::NO_SERVER),
-        ] {
-            assert_eq!(
-                Failure::from(Status::new(code, "said")).code,
-                exit_code,
-                "{code:?}"
-            );
-        }
-    }
-
-    #[test]
-    fn a_reason_says_more_than_its_status() {
-        let failure = |code, reason| {
-            let details =
-                ErrorDetails::with_error_info(reason, "hod", std::collections::HashMap::new());
-            Failure::from(Status::with_error_details(code, "said", details)).code
-        };
-        assert_eq!(
-            failure(Code::FailedPrecondition, "ESTIMATE_LACKS_INPUTS"),
-            exit::MISSING
-        );
-        assert_eq!(
-            failure(Code::FailedPrecondition, "RULE_BROKEN"),
-            exit::REFUSED
-        );
-        assert_eq!(
-            failure(Code::InvalidArgument, "JOB_HAS_FAULTS"),
-            exit::REFUSED
-        );
-        assert_eq!(failure(Code::Internal, "INTERNAL"), exit::UNEXPECTED);
-    }
-
-    #[test]
-    fn a_field_is_told_in_the_words_of_who_gave_it() {
-        for (field, description, told) in [
-            (
-                "region.currency_code",
-                "\"X\" is not a currency",
-                "--currency-code: \"X\" is not a currency",
-            ),
-            (
-                "region.build_up.tax_percent",
-                "tax_percent is 190; too much",
-                "--tax-percent is 190; too much",
-            ),
-            (
-                "price.start_date",
-                "start_date: \"x\" is not a date",
-                "--start-date: \"x\" is not a date",
-            ),
-            (
-                "price_date",
-                "price_date: \"x\" is not a date",
-                "--on: \"x\" is not a date",
-            ),
-            ("mix.ingredients[0].parts", "parts is 0", "--part is 0"),
-            (
-                "crew.make_up[1].share_percent",
-                "they add up to 90",
-                "--grade: they add up to 90",
-            ),
-            ("name", "there is no job jobs/x", "there is no job jobs/x"),
-            (
-                "job.mix",
-                "there is no mix mixes/x",
-                "mix: there is no mix mixes/x",
-            ),
-            (
-                "job.walls[3].height_m",
-                "wall \"a\": height_m is 99 m",
-                "wall \"a\": height_m is 99 m",
-            ),
-            ("", "said", "said"),
-        ] {
-            assert_eq!(
-                Fault::of_field(field, description).to_string(),
-                told,
-                "{field}"
-            );
-        }
     }
 }

@@ -99,13 +99,14 @@ pub fn run(
     };
     let context = Context {
         access: &access,
-        output: Output::new(printer, arguments.format),
+        output: Output::new(printer, arguments.format, &access.server),
     };
     let done = arguments.command.run(context);
     let done = done.and_then(|()| printer.flush());
     match done {
         Ok(()) => exit::DONE,
         Err(failure) => {
+            let failure = failure.at(&access.server);
             printer.failure(&failure);
             failure.code
         }

@@ -40,12 +40,18 @@ pub trait Answer {
 pub struct Output<'a> {
     printer: &'a mut Printer,
     format: Format,
+    /// The address that is asked, for what is told of a connection that broke.
+    server: &'a str,
 }
 
 impl<'a> Output<'a> {
-    /// Into a printer.
-    pub fn new(printer: &'a mut Printer, format: Format) -> Self {
-        Self { printer, format }
+    /// Into a printer, with what the server at an address answers.
+    pub fn new(printer: &'a mut Printer, format: Format, server: &'a str) -> Self {
+        Self {
+            printer,
+            format,
+            server,
+        }
     }
 
     /// The format asked for.
@@ -162,6 +168,7 @@ impl Answers<'_> {
     /// In the place of the next answer, why there is none. Where documents stand in a row a program needs one for
     /// each of its questions, so that none is taken for its neighbour's.
     pub fn failed(&mut self, input: &str, failure: &Failure) -> Result<(), Failure> {
+        let failure = &failure.clone().at(self.output.server);
         let is_document = matches!(self.output.format, Format::Json | Format::Jsonl);
         if self.is_several && is_document && !failure.faults.is_empty() {
             let text = self.document(&failure_record(input, failure))?;
@@ -182,6 +189,12 @@ impl Answers<'_> {
     /// For talk beside the answers.
     pub fn printer(&mut self) -> &mut Printer {
         self.output.printer
+    }
+
+    /// What is wrong with the row as a whole.
+    pub fn broken(&mut self, failure: &Failure) {
+        let failure = failure.clone().at(self.output.server);
+        self.output.printer.failure(&failure);
     }
 
     /// The end of the row.

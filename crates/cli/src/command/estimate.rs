@@ -220,8 +220,7 @@ impl Ask {
                 Ok(Some(result)) => result,
                 Ok(None) => break,
                 Err(failure) => {
-                    row.progress
-                        .step(|| row.answers.printer().failure(&failure));
+                    row.progress.step(|| row.answers.broken(&failure));
                     row.codes.push(failure.code);
                     break;
                 }

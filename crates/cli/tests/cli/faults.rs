@@ -161,13 +161,62 @@ fn what_answers_and_is_no_server_of_ours() {
     assert_eq!(said.code, 5, "{said}");
     assert!(said.talk.contains("begins with https://"), "{said}");
     assert!(
-        said.talk
-            .starts_with("error: the server went away before it answered\n")
+        said.talk.starts_with("error: the connection to 127.0.0.1:")
             || said
                 .talk
                 .starts_with("error: what answers there is not a server of hod's: "),
         "{said}"
     );
+}
+
+/// A server that takes every call and dies before it answers, once it has sent what it is given.
+fn dying(last_words: &'static [u8]) -> String {
+    use std::io::{Read, Write};
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = listener.local_addr().unwrap().to_string();
+    std::thread::spawn(move || {
+        for stream in listener.incoming() {
+            let mut stream = stream.unwrap();
+            // An empty SETTINGS frame, which opens every HTTP/2 connection.
+            stream.write_all(&[0, 0, 0, 4, 0, 0, 0, 0, 0]).unwrap();
+            stream
+                .set_read_timeout(Some(std::time::Duration::from_millis(200)))
+                .unwrap();
+            // Until nothing more comes: the call is there.
+            let mut call = Vec::new();
+            stream.read_to_end(&mut call).ok();
+            stream.write_all(last_words).ok();
+        }
+    });
+    address
+}
+
+#[test]
+fn a_connection_that_breaks_during_a_call_is_told_as_one() {
+    // Headers of an answer that never comes: status 200 and the content type of gRPC.
+    const HEADERS: &[u8] = b"\0\0\x13\x01\x04\0\0\0\x01\x88\x5f\x10application/grpc";
+    let program = Program::new();
+    program.file("studio.toml", STUDIO);
+    for last_words in [b"".as_slice(), HEADERS] {
+        let address = dying(last_words);
+        let run = |arguments: &[&str]| {
+            let mut command = program.command(arguments);
+            let said = program.said(command.env("HOD_SERVER", &address));
+            assert_eq!(said.code, 5, "{said}");
+            let told = format!(
+                "the connection to {address} was lost before an answer came; a change may or may not have been kept"
+            );
+            assert!(said.talk.contains(&told), "{said}");
+            assert!(said.talk.contains("with the same --request-id"), "{said}");
+            said.answer
+        };
+        run(&["region", "update", "west", "--profit-percent", "12"]);
+        run(&["job", "add", "studio.toml", "--id", "studio"]);
+        let jobs = ["studio.toml", "studio.toml", "--format", "jsonl"];
+        let answer = run(&[&["takeoff"], jobs.as_slice()].concat());
+        assert!(answer.contains(&address), "{answer}");
+        run(&[&["estimate", "--on", "2026-05-01"], jobs.as_slice()].concat());
+    }
 }
 
 #[test]

@@ -1,0 +1,56 @@
+//! The fields of the contract in the words of who gave them: a flag, a word in its place, a path below a job.
+
+/// The rest of a sentence that begins with the field's own name.
+pub(super) fn after_leaf<'text>(field: &str, description: &'text str) -> Option<&'text str> {
+    let leaf = field.rsplit('.').next().unwrap_or(field);
+    let rest = description.strip_prefix(leaf)?;
+    rest.starts_with([' ', ':']).then_some(rest)
+}
+
+/// A sentence without the `name:` or `parent:` in front of it: nobody typed such a word, and what was typed is in it.
+pub(super) fn without_leaf<'text>(field: &str, description: &'text str) -> &'text str {
+    match field.rsplit('.').next() {
+        Some("name" | "parent") => after_leaf(field, description)
+            .and_then(|rest| rest.strip_prefix(": "))
+            .unwrap_or(description),
+        _ => description,
+    }
+}
+
+/// What a person calls a field of a request: the flag or the word in its place that gives it, the path below a job, or
+/// nothing where the sentence alone says it. `region.build_up.tax_percent` is `--tax-percent`.
+pub(super) fn named(field: &str) -> String {
+    match below_job(field) {
+        Some("name") => return String::new(),
+        Some("etag") => return flag("etag"),
+        Some(below) => return below.to_owned(),
+        None => {}
+    }
+    let (thing, leaf) = match (field.split_once('.'), field.rsplit_once('.')) {
+        (Some((thing, _)), Some((_, leaf))) => (thing, leaf),
+        _ => ("", field),
+    };
+    match (thing, leaf) {
+        (_, "price_date" | "on_date") => "--on".to_owned(),
+        ("", "request_id" | "list_version" | "material" | "grade" | "task" | "site") => flag(field),
+        ("", "job_id" | "price_id" | "labour_rate_id" | "soil_test_id") => flag("id"),
+        ("", leaf) if leaf.ends_with("_id") => "ID".to_owned(),
+        ("", _) | (_, "name") => String::new(),
+        ("price", "material") => "MATERIAL".to_owned(),
+        ("labour_rate", "grade") => "GRADE".to_owned(),
+        ("mix", _) if field.contains("ingredients") => "--part".to_owned(),
+        (_, _) if field.contains("make_up") => "--grade".to_owned(),
+        (_, leaf) => flag(leaf),
+    }
+}
+
+fn flag(field: &str) -> String {
+    format!("--{}", field.replace('_', "-"))
+}
+
+/// The path of a field below the job of a request; none when it is not of the job's own.
+pub(super) fn below_job(field: &str) -> Option<&str> {
+    let field = field.strip_prefix("request.").unwrap_or(field);
+    let below = field.strip_prefix("job")?;
+    below.strip_prefix('.').or(below.is_empty().then_some(""))
+}

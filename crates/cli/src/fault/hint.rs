@@ -1,0 +1,80 @@
+//! The next step after a refusal: which command to give, or what to look at. Faults themselves are told in `fault`.
+
+use tonic::{Code, Status};
+
+use super::Fault;
+use crate::name;
+
+/// The next step after a refusal for a reason of the server's.
+pub(super) fn of_reason(reason: &str, faults: &[Fault]) -> Option<String> {
+    let said = |word: &str| faults.iter().any(|fault| fault.description.contains(word));
+    match reason {
+        "ESTIMATE_LACKS_INPUTS" => {
+            let steps = [
+                (
+                    "no price",
+                    "put a price in force with `hod price set REGION MATERIAL`",
+                ),
+                (
+                    "no labour rate",
+                    "put a rate in force with `hod labour-rate set REGION GRADE`",
+                ),
+                (
+                    "labour constant",
+                    "see which labour constants there are with `hod constant list`",
+                ),
+            ];
+            let steps: Vec<&str> = steps
+                .into_iter()
+                .filter_map(|(lack, step)| said(lack).then_some(step))
+                .collect();
+            (!steps.is_empty()).then(|| steps.join("; "))
+        }
+        "MESSAGE_TOO_LARGE" if said("the answer") => Some(SMALLER_ANSWER.to_owned()),
+        _ => None,
+    }
+}
+
+/// What makes the answer to a job smaller.
+pub(super) const SMALLER_ANSWER: &str = "take fewer walls to a job, or raise lift_height_m";
+
+/// The next step after a refusal that names no reason of its own.
+pub(super) fn of_code(status: &Status) -> Option<String> {
+    let hint = match status.code() {
+        Code::Unavailable => {
+            "see how it is with `hod server status`; where it encrypts, HOD_SERVER begins with https://".to_owned()
+        }
+        Code::Unauthenticated | Code::PermissionDenied => {
+            "set HOD_TOKEN, or HOD_DATA to the folder of the server whose owner you are".to_owned()
+        }
+        Code::OutOfRange => SMALLER_ANSWER.to_owned(),
+        Code::Aborted => "read it again with `show`, then repeat the change".to_owned(),
+        Code::NotFound => format!(
+            "see what there is with `hod {} list`",
+            noun_in(status.message())?
+        ),
+        _ => return None,
+    };
+    Some(hint)
+}
+
+/// The command whose things a message speaks of, by the first resource name in it.
+fn noun_in(message: &str) -> Option<&'static str> {
+    let nouns = [
+        (name::collection::PRICES, "price"),
+        (name::collection::LABOUR_RATES, "labour-rate"),
+        (name::collection::SOIL_TESTS, "soil"),
+        (name::collection::ESTIMATES, "estimate"),
+        (name::collection::REGIONS, "region"),
+        (name::collection::SITES, "site"),
+        (name::collection::MATERIALS, "material"),
+        (name::collection::MIXES, "mix"),
+        (name::collection::CREWS, "crew"),
+        (name::collection::LABOUR_CONSTANTS, "constant"),
+        (name::collection::JOBS, "job"),
+    ];
+    nouns
+        .iter()
+        .find(|(collection, _)| message.contains(&format!("{collection}/")))
+        .map(|(_, noun)| *noun)
+}
