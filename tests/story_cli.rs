@@ -283,6 +283,35 @@ fn all_faults_of_a_job_are_told_at_once_with_their_lines() {
 }
 
 #[test]
+fn what_was_typed_wrongly_is_named_as_it_was_typed() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    firm.opens();
+    let opened = firm.transcript.len();
+    let studio = std::fs::read_to_string(shared("demo/jobs/long-acre-studio.toml")).unwrap();
+    firm.file("studio.toml", &studio);
+    let long = studio.replacen("Long Acre studio", &"studio ".repeat(40), 1);
+    firm.file("long.toml", &long);
+    for line in [
+        "job add studio.toml --id Studio",
+        "job add long.toml --id studio",
+        "job update Studio studio.toml",
+        "job show Studio",
+        "region create West --currency-code EUR",
+        "region update West --profit-percent 12",
+        "price set west Sharp_Sand --unit-price -1 --unit t --start-date 2026-13-01",
+        "price set West sharp-sand --unit-price 1 --unit t --start-date 2026-01-01",
+        "price list west --material Sharp_Sand",
+        "labour-rate set west Lead --wage-per-hour 1e3 --start-date 2026-01-01",
+        "labour-rate list west --grade Lead",
+        "estimate list Studio",
+    ] {
+        assert_ne!(firm.types(line).code, 0, "{line}");
+    }
+    insta::assert_snapshot!(firm.transcript[opened..]);
+}
+
+#[test]
 fn many_jobs_are_answered_in_one_stream_in_the_order_asked() {
     let data = DataFolder::new();
     let mut firm = Firm::new(&data);
