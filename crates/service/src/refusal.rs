@@ -3,6 +3,8 @@
 
 use std::error::Error;
 
+use crate::limits::MESSAGE_BYTES_MAX;
+
 /// One thing that is wrong with a request.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Violation {
@@ -117,6 +119,18 @@ impl Refusal {
     /// A fault of the program, told in words.
     pub fn internal(what: impl Into<Cause>) -> Self {
         Self::Internal(what.into())
+    }
+
+    /// Refuses an answer that is larger than a message may be.
+    pub fn too_large_to_send(answer: &impl prost::Message) -> Result<(), Self> {
+        if answer.encoded_len() <= MESSAGE_BYTES_MAX {
+            return Ok(());
+        }
+        Err(Self::TooLarge {
+            what: "the answer",
+            limit: MESSAGE_BYTES_MAX,
+            advice: "ask for less at once",
+        })
     }
 
     /// One thing that is not there.

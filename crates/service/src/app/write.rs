@@ -22,6 +22,8 @@ where
         return Ok(answer);
     }
     let answer = run(&mut session).await?;
+    // What could never be sent back is not kept either.
+    Refusal::too_large_to_send(&answer)?;
     let nothing = |_: &str| "";
     if act.validate_only {
         session

@@ -21,7 +21,6 @@ use tonic::{Request, Response, Status};
 use crate::app::App;
 use crate::call::Call;
 use crate::decode::{Act, Decoder, Page};
-use crate::limits::MESSAGE_BYTES_MAX;
 use crate::refusal::Refusal;
 
 /// All services, over what calls share.
@@ -49,14 +48,7 @@ fn open<T>(request: Request<T>) -> Result<(Call, T), Refusal> {
 
 /// An answer, if it is not larger than a message may be.
 fn answer<T: Message>(message: T) -> Answer<T> {
-    if MESSAGE_BYTES_MAX < message.encoded_len() {
-        let refusal = Refusal::TooLarge {
-            what: "the answer",
-            limit: MESSAGE_BYTES_MAX,
-            advice: "ask for less at once",
-        };
-        return Err(refusal.into());
-    }
+    Refusal::too_large_to_send(&message)?;
     Ok(Response::new(message))
 }
 

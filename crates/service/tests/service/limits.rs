@@ -5,9 +5,10 @@ use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
 use hod_wire::v1::{
-    EstimateJobRequest, EstimateJobsRequest, Job, ListRegionsRequest, MeasureJobRequest,
-    estimate_job_request, measure_job_request,
+    CreateJobRequest, EstimateJobRequest, EstimateJobsRequest, GetJobRequest, Job,
+    ListRegionsRequest, MeasureJobRequest, estimate_job_request, measure_job_request,
 };
+use prost::Message;
 use tokio::sync::mpsc;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::Code;
@@ -16,24 +17,95 @@ use tonic_types::StatusExt;
 
 use crate::support::{Ground, long_job, reason, violations};
 
+/// Most bytes of a message.
+const LIMIT: usize = 4 * 1024 * 1024;
+
 fn measure(walls: usize, windows: usize) -> MeasureJobRequest {
     MeasureJobRequest {
         subject: Some(measure_job_request::Subject::Job(long_job(walls, windows))),
     }
 }
 
-fn in_low_lifts(walls: usize) -> MeasureJobRequest {
-    let job = Job {
-        lift_height_m: "0.05".into(),
-        ..long_job(walls, 0)
+/// A request of exactly so many bytes to keep a job: the ids of its windows take up what is wanting.
+fn create_of_size(bytes: usize) -> CreateJobRequest {
+    let mut request = CreateJobRequest {
+        job_id: "j".into(),
+        job: Some(Job {
+            site: String::new(),
+            ..long_job(5000, 10)
+        }),
+        ..Default::default()
     };
-    MeasureJobRequest {
-        subject: Some(measure_job_request::Subject::Job(job)),
+    let mut wanting = bytes - request.encoded_len();
+    for wall in &mut request.job.as_mut().expect("a job").walls {
+        for window in &mut wall.openings {
+            let more = wanting.min(60 - window.id.len());
+            window.id.push_str(&"x".repeat(more));
+            wanting -= more;
+        }
     }
+    // Longer windows may have made the length of their wall a byte longer.
+    let over = request.encoded_len() - bytes;
+    let first = &mut request.job.as_mut().expect("a job").walls[0].openings[0].id;
+    let rest = first.len() - over;
+    first.truncate(rest);
+    assert_eq!(request.encoded_len(), bytes);
+    request
 }
 
 #[tokio::test]
-async fn a_message_that_is_too_large_is_refused_with_the_limit_either_way() {
+async fn what_could_not_be_sent_back_is_not_kept() {
+    let ground = Ground::with_library().await;
+    let mut jobs = ground
+        .client
+        .jobs()
+        .max_decoding_message_size(64 * 1024 * 1024);
+    let refused = jobs
+        .create_job(create_of_size(LIMIT))
+        .await
+        .expect_err("with its name it is too large to send");
+    assert_eq!(
+        reason(&refused),
+        (Code::ResourceExhausted, "MESSAGE_TOO_LARGE".to_owned())
+    );
+    assert!(
+        refused.message().contains("the answer"),
+        "{}",
+        refused.message()
+    );
+    let details = refused.get_error_details();
+    assert_eq!(
+        details.error_info().expect("an info").metadata["limitBytes"],
+        LIMIT.to_string()
+    );
+    let missing = jobs
+        .get_job(GetJobRequest {
+            name: "jobs/j".into(),
+        })
+        .await
+        .expect_err("not kept");
+    assert_eq!(missing.code(), Code::NotFound);
+    jobs.create_job(create_of_size(LIMIT - 200))
+        .await
+        .expect("a little smaller it can");
+    jobs.get_job(GetJobRequest {
+        name: "jobs/j".into(),
+    })
+    .await
+    .expect("got");
+    let refused = jobs
+        .create_job(create_of_size(LIMIT + 1))
+        .await
+        .expect_err("a byte too large to take");
+    assert!(
+        refused.message().contains("the request"),
+        "{}",
+        refused.message()
+    );
+}
+
+#[tokio::test]
+async fn a_message_that_is_too_large_is_refused_with_the_limit() {
     let ground = Ground::with_library().await;
     // Five thousand walls with thirty windows each take more than 4 MiB.
     let refused = ground
@@ -56,34 +128,6 @@ async fn a_message_that_is_too_large_is_refused_with_the_limit_either_way() {
         "{}",
         refused.message()
     );
-
-    // In lifts of 50 mm they can be sent; their takeoff cannot.
-    let mut estimation = ground
-        .client
-        .estimation()
-        .max_decoding_message_size(64 * 1024 * 1024);
-    let refused = estimation
-        .measure_job(in_low_lifts(5000))
-        .await
-        .expect_err("too large to send");
-    assert_eq!(
-        reason(&refused),
-        (Code::ResourceExhausted, "MESSAGE_TOO_LARGE".to_owned())
-    );
-    assert!(
-        refused.message().contains("answer"),
-        "{}",
-        refused.message()
-    );
-    let details = refused.get_error_details();
-    assert_eq!(
-        details.error_info().expect("an info").metadata["limitBytes"],
-        "4194304"
-    );
-    estimation
-        .measure_job(in_low_lifts(500))
-        .await
-        .expect("a tenth of it can");
 }
 
 #[tokio::test]
