@@ -76,16 +76,27 @@ impl Reaches {
             high: 0.0,
             meets: true,
         };
-        if matches!(cut.shape, Shape::Square) {
-            return square;
+        let height = height(solid, end);
+        match &cut.shape {
+            Shape::Square => square,
+            // At its ends, between which it lies.
+            Shape::Even { left, right } => {
+                [left.base, right.base, left.at(height), right.at(height)]
+                    .into_iter()
+                    .fold(square, Self::and)
+            }
+            Shape::Met(_) => looks(cut, 0.0, height)
+                .flat_map(|z| positions(cut, solid, z))
+                .fold(square, Self::and),
         }
-        looks(cut, 0.0, height(solid, end))
-            .flat_map(|z| positions(cut, solid, z))
-            .fold(square, |reaches, position| Self {
-                low: reaches.low.min(position),
-                high: reaches.high.max(position),
-                meets: reaches.meets && position.is_finite(),
-            })
+    }
+
+    fn and(self, position: f64) -> Self {
+        Self {
+            low: self.low.min(position),
+            high: self.high.max(position),
+            meets: self.meets && position.is_finite(),
+        }
     }
 
     /// Whether both faces meet the other wall's at all heights, and no farther off than the wall is long.

@@ -33,7 +33,7 @@ pub(super) struct Cubic {
     /// Height at v = 0, and heights to one v.
     origin: f64,
     step: f64,
-    /// Of 1, v, v^2 and v^3.
+    /// Of v, v^2, v^3 and v^4 in its integral over v.
     powers: [Triple; 4],
 }
 
@@ -49,9 +49,9 @@ impl Cubic {
             let second = c[i] - 2.0 * b[i] + a[i];
             let third = d[i] - 3.0 * (c[i] - b[i]) - a[i];
             powers[0][i] = a[i];
-            powers[1][i] = first - second / 2.0 + third / 3.0;
-            powers[2][i] = (second - third) / 2.0;
-            powers[3][i] = third / 6.0;
+            powers[1][i] = (first - second / 2.0 + third / 3.0) / 2.0;
+            powers[2][i] = (second - third) / 6.0;
+            powers[3][i] = third / 24.0;
         }
         Self {
             origin,
@@ -64,7 +64,7 @@ impl Cubic {
     pub(super) fn at(&self, z: f64) -> Triple {
         let v = (z - self.origin) / self.step;
         let [a, b, c, d] = &self.powers;
-        [0, 1, 2].map(|i| a[i] + v * (b[i] + v * (c[i] + v * d[i])))
+        [0, 1, 2].map(|i| a[i] + v * (2.0 * b[i] + v * (3.0 * c[i] + v * 4.0 * d[i])))
     }
 
     /// Its integral between two heights. Of a frustum 3 high of areas 4, 2.25 half-way and 1: 7.
@@ -73,7 +73,7 @@ impl Cubic {
         let (low, high) = (v(from), v(to));
         let [a, b, c, d] = &self.powers;
         [0, 1, 2].map(|i| {
-            let up_to = |v: f64| v * (a[i] + v * (b[i] / 2.0 + v * (c[i] / 3.0 + v * d[i] / 4.0)));
+            let up_to = |v: f64| v * (a[i] + v * (b[i] + v * (c[i] + v * d[i])));
             self.step * (up_to(high) - up_to(low))
         })
     }
