@@ -25,10 +25,7 @@ pub fn run() -> Done {
     ]))?;
     rust()?;
     shell::run(cargo(&["test", "--doc", "--workspace", "--locked"]))?;
-    shell::run(command(
-        &python,
-        &["-m", "pytest", "tests/reference", "--quiet"],
-    ))
+    shell::run(command(&python, &["-m", "pytest", "tests/reference"]))
 }
 
 fn rust() -> Done {
