@@ -6,50 +6,10 @@ use std::str::FromStr;
 use http::uri::PathAndQuery;
 use prost_reflect::{DescriptorPool, MethodDescriptor};
 use tonic::client::Grpc;
-use tonic::codec::{Codec, DecodeBuf, Decoder, EncodeBuf, Encoder};
 use tonic::metadata::MetadataMap;
 use tonic::{Code, Request, Status};
 
-use crate::support::{Ground, reason};
-
-/// Sends and takes bytes as they are.
-#[derive(Clone, Default)]
-struct Bytes;
-
-impl Codec for Bytes {
-    type Encode = Vec<u8>;
-    type Decode = Vec<u8>;
-    type Encoder = Bytes;
-    type Decoder = Bytes;
-
-    fn encoder(&mut self) -> Bytes {
-        Bytes
-    }
-
-    fn decoder(&mut self) -> Bytes {
-        Bytes
-    }
-}
-
-impl Encoder for Bytes {
-    type Item = Vec<u8>;
-    type Error = Status;
-
-    fn encode(&mut self, item: Vec<u8>, buffer: &mut EncodeBuf<'_>) -> Result<(), Status> {
-        bytes::BufMut::put_slice(buffer, &item);
-        Ok(())
-    }
-}
-
-impl Decoder for Bytes {
-    type Item = Vec<u8>;
-    type Error = Status;
-
-    fn decode(&mut self, buffer: &mut DecodeBuf<'_>) -> Result<Option<Vec<u8>>, Status> {
-        let length = bytes::Buf::remaining(buffer);
-        Ok(Some(bytes::Buf::copy_to_bytes(buffer, length).to_vec()))
-    }
-}
+use crate::support::{Bytes, Ground, reason};
 
 fn methods() -> Vec<MethodDescriptor> {
     let pool = DescriptorPool::decode(hod_wire::DESCRIPTORS).expect("descriptors");

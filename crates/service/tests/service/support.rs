@@ -20,6 +20,7 @@ use hod_wire::v1::{
     BuildUp, CreateLabourRateRequest, CreatePriceRequest, CreateRegionRequest, CreateSiteRequest,
     Job, LabourRate, Opening, OpeningShape, Price, Region, Site, Unit, Wall, WallSystem,
 };
+use tonic::codec::{Codec, DecodeBuf, Decoder, EncodeBuf, Encoder};
 use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
@@ -90,6 +91,45 @@ impl Client {
         regions: RegionServiceClient;
         sites: SiteServiceClient;
         soil_tests: SoilTestServiceClient;
+    }
+}
+
+/// Sends and takes bytes as they are.
+#[derive(Clone, Default)]
+pub struct Bytes;
+
+impl Codec for Bytes {
+    type Encode = Vec<u8>;
+    type Decode = Vec<u8>;
+    type Encoder = Bytes;
+    type Decoder = Bytes;
+
+    fn encoder(&mut self) -> Bytes {
+        Bytes
+    }
+
+    fn decoder(&mut self) -> Bytes {
+        Bytes
+    }
+}
+
+impl Encoder for Bytes {
+    type Item = Vec<u8>;
+    type Error = Status;
+
+    fn encode(&mut self, item: Vec<u8>, buffer: &mut EncodeBuf<'_>) -> Result<(), Status> {
+        bytes::BufMut::put_slice(buffer, &item);
+        Ok(())
+    }
+}
+
+impl Decoder for Bytes {
+    type Item = Vec<u8>;
+    type Error = Status;
+
+    fn decode(&mut self, buffer: &mut DecodeBuf<'_>) -> Result<Option<Vec<u8>>, Status> {
+        let length = bytes::Buf::remaining(buffer);
+        Ok(Some(bytes::Buf::copy_to_bytes(buffer, length).to_vec()))
     }
 }
 
