@@ -137,6 +137,11 @@ fn reason(rule: &Rule) -> &'static str {
         Rule::WallTooShortForItsCorners { .. } => "WALL_TOO_SHORT_FOR_ITS_CORNERS",
         Rule::RunDoesNotClose { .. } => "RUN_DOES_NOT_CLOSE",
         Rule::WallDoesNotFit { .. } => "WALL_DOES_NOT_FIT",
+        Rule::GuestsOverlap { .. } => "GUESTS_OVERLAP",
+        Rule::GuestInJunction { .. } => "GUEST_IN_JUNCTION",
+        Rule::GuestInOpening { .. } => "GUEST_IN_OPENING",
+        Rule::WallsCross { .. } => "WALLS_CROSS",
+        Rule::OpeningsTakeWall { .. } => "OPENINGS_TAKE_WALL",
         Rule::NotFinite => "NOT_FINITE",
     }
 }

@@ -1,5 +1,6 @@
 //! What can be wrong with a drawing: which wall and part, which field, and which rule is broken, with the facts.
-//! The sentences are in `sentence`; who finds faults is `check`, `clearance`, `junction`, `run` and `fit`.
+//! The sentences are in `sentence`; who finds faults is `check`, `clearance`, `junction`,
+//! `run`, `fit`, `crowding` and `crossing`.
 
 use hod_units::{Decimal, Length, Volume};
 
@@ -279,6 +280,57 @@ pub enum Rule {
         gap_mm: Decimal,
         /// By how much its direction there is out.
         turn_degrees: Decimal,
+        /// Turns to the other side with which it would fit, by their fields; none where no such change helps.
+        instead: Vec<(&'static str, Decimal)>,
+    },
+    /// Two walls that run into one face of a third must each have their own stretch of it.
+    GuestsOverlap {
+        /// The wall that both run into.
+        host: String,
+        /// The other that runs into it.
+        other: String,
+        /// From where along it both would stand.
+        from: Length,
+        /// To where.
+        to: Length,
+    },
+    /// A wall that runs into another must stand clear of what that one meets at its ends.
+    GuestInJunction {
+        /// The wall that it runs into.
+        host: String,
+        /// What that one meets.
+        other: String,
+        /// Along the host, its side nearest to that.
+        edge: Length,
+        /// Where the host's face ends there.
+        cut: Length,
+    },
+    /// A wall must not run into another where that is open.
+    GuestInOpening {
+        /// The wall that it runs into.
+        host: String,
+        /// The opening or niche of that.
+        opening: Place,
+        /// Its id.
+        opening_id: String,
+        /// From where along the host it would stand in it.
+        from: Length,
+        /// To where.
+        to: Length,
+    },
+    /// Walls must not cross but where a junction is drawn.
+    WallsCross {
+        /// The other wall.
+        other: String,
+        /// Along this one.
+        at: Length,
+        /// Along the other.
+        other_at: Length,
+    },
+    /// What is cut or hollowed out of a wall must leave some of it.
+    OpeningsTakeWall {
+        /// All of the wall.
+        wall: Volume,
     },
     /// A figure came out too large or undefined to be told.
     NotFinite,

@@ -7,6 +7,8 @@ use super::assembly::{Body, assemble};
 use super::bands::{Band, bands};
 use super::check::sizes;
 use super::clearance::clearances;
+use super::crossing::crossing;
+use super::crowding::crowding;
 use super::displaced::Void;
 use super::drawing::{Inclusion, Path, WallDrawing};
 use super::fault::{Fault, Faults, Place, Rule};
@@ -18,7 +20,7 @@ use super::measured::WallMeasure;
 use super::path::CentreLine;
 use super::quadrature::{Triple, plus};
 use super::reveal::reveal;
-use super::run::lay_out;
+use super::run::{Plan, lay_out};
 use super::section::Side;
 use super::solid::Solid;
 use super::voids::Voids;
@@ -84,7 +86,7 @@ fn solids(walls: &[WallDrawing], voids: &Voids, faults: &mut Faults) -> Vec<Soli
         .map(|(index, wall)| sizes(index, wall, faults).then(|| CentreLine::of(&wall.path)))
         .collect();
     let links = links(walls, &centres, faults);
-    let inner = lay_out(&centres, &links, faults);
+    let Plan { inner, places } = lay_out(&centres, &links, faults);
     let bodies: Vec<Option<Body>> = walls
         .iter()
         .zip(centres.iter().zip(inner))
@@ -103,12 +105,15 @@ fn solids(walls: &[WallDrawing], voids: &Voids, faults: &mut Faults) -> Vec<Soli
                 faults,
             );
         }
-        if let Some(solid) = assemble(index, &bodies, &links) {
-            fits(index, wall, voids, &solid, &links[index], faults);
-            solids.push(solid);
+        let solid = assemble(index, &bodies, &links);
+        if let Some(solid) = &solid {
+            fits(index, wall, voids, solid, &links[index], faults);
         }
+        solids.push(solid);
     }
-    solids
+    let pairs = crowding(walls, voids, &solids, &links, faults);
+    crossing(&solids, &places, &links, &pairs, faults);
+    solids.into_iter().flatten().collect()
 }
 
 /// Rows that are filled anew for each wall.
@@ -139,6 +144,10 @@ fn measured_wall(
     for band in &scratch.bands {
         gross += band.gross;
         net = plus(net, band.net);
+    }
+    if volume_steps(net[0]).is_some_and(|steps| steps <= 0) {
+        let rule = Rule::OpeningsTakeWall { wall: told(gross) };
+        return Err(("openings", rule));
     }
     let inclusions = inclusions(wall);
     if net[0] <= inclusions {

@@ -3,7 +3,7 @@
 //! Knows walls, openings and junctions. Leaves to others what they are built of, how long it takes and what it costs.
 //!
 //! How a wall is measured, and where:
-//! 1. `check`, `junction`, `run`, `clearance`, `fit`: every fault of every drawing, or none.
+//! 1. `check`, `junction`, `run`, `clearance`, `fit`, `crowding`, `crossing`: every fault of every drawing, or none.
 //! 2. `section`, `profile`, `path`: faces by offset from the centre line, the top, the line itself; `cut`: where each end
 //!    is cut at each height, square, along a mitre, or at another wall's face.
 //! 3. `solid`: plan area and face lengths at a height. Between two breaks they are a cubic of the height at most, and
@@ -28,6 +28,8 @@ mod assembly;
 mod bands;
 mod check;
 mod clearance;
+mod crossing;
+mod crowding;
 mod curve;
 mod cut;
 mod displaced;

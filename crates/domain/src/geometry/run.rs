@@ -1,6 +1,8 @@
 //! Runs of walls laid out in plan: whether a closed run closes, which side it encloses, and whether a wall between
 //! two placed walls fits. Heights and thicknesses do not come into it.
 
+use hod_units::Decimal;
+
 use super::angle::{less_sine, radians};
 use super::fault::{Faults, Place, Rule};
 use super::figure::told;
@@ -24,20 +26,25 @@ struct Chain {
     is_closed: bool,
 }
 
-/// Lays the walls out. Tells the inner side of each; finds what does not close or fit.
+/// How walls lie in plan.
+pub(super) struct Plan {
+    /// The inner side of each.
+    pub(super) inner: Vec<Side>,
+    /// Of each wall: the assembly that it belongs to, and where it starts in that. None where that is not known.
+    pub(super) places: Vec<Option<(usize, Pose)>>,
+}
+
+/// Lays the walls out; finds what does not close or fit, and then tells no places.
 ///
 /// A wall whose own sizes are at fault has no centre line here; what hangs on such a wall is not judged.
 pub(super) fn lay_out(
     centres: &[Option<CentreLine>],
     links: &[[Link; 2]],
     faults: &mut Faults,
-) -> Vec<Side> {
+) -> Plan {
+    let before = faults.count();
     let mut inner: Vec<Side> = centres.iter().map(side_of_centre).collect();
-    let has_guests = links
-        .iter()
-        .flatten()
-        .any(|link| matches!(link, Link::Into { .. }));
-    let mut layout = has_guests.then(|| Layout::new(centres.len()));
+    let mut layout = Layout::new(centres.len());
     for chain in chains(links) {
         let Some(legs) = legs(&chain, centres, links) else {
             continue;
@@ -47,14 +54,15 @@ pub(super) fn lay_out(
             chain.walls.iter().for_each(|wall| inner[*wall] = side);
             check_closing(&legs, faults);
         }
-        if let Some(layout) = &mut layout {
-            layout.add(&legs);
-        }
+        layout.add(&legs);
     }
-    if let Some(mut layout) = layout {
-        layout.place_guests(centres, links, faults);
-    }
-    inner
+    layout.place_guests(centres, links, faults);
+    let places = if faults.count() == before {
+        layout.places()
+    } else {
+        vec![None; centres.len()]
+    };
+    Plan { inner, places }
 }
 
 /// The centre's side of an arc; the left of a straight wall.
@@ -174,7 +182,7 @@ fn check_closing(legs: &[Leg], faults: &mut Faults) {
 }
 
 /// Millimetres, to a hundredth, for a message.
-fn told_mm(metres: f64) -> hod_units::Decimal {
+fn told_mm(metres: f64) -> Decimal {
     told(metres * 1000.0, 2)
 }
 
@@ -204,6 +212,9 @@ impl Layout {
 
     /// The outermost chain that a chain is placed in, and where in that. Shortens the way for the next who asks.
     fn outermost(&mut self, chain: usize) -> (usize, Pose) {
+        if self.chains[chain].0 == chain {
+            return (chain, Pose::ORIGIN);
+        }
         let mut way = vec![chain];
         let mut here = chain;
         while self.chains[here].0 != here {
@@ -216,6 +227,17 @@ impl Layout {
             self.chains[step] = (here, pose);
         }
         (here, pose)
+    }
+
+    /// Of each wall: the outermost chain that it is placed in, and where it starts in that.
+    fn places(&mut self) -> Vec<Option<(usize, Pose)>> {
+        (0..self.walls.len())
+            .map(|wall| {
+                let (chain, start) = self.walls[wall]?;
+                let (outermost, pose) = self.outermost(chain);
+                Some((outermost, pose.then(start)))
+            })
+            .collect()
     }
 
     /// Ties each guest to its host: places the one chain in the other, or, when both are placed already, checks that
@@ -243,10 +265,54 @@ impl Layout {
                 };
                 let misfit = self.tie(by_guest, by_host);
                 if let Some(misfit) = misfit.filter(|misfit| !misfit.is_within_tolerance()) {
-                    let rule = misfit.rule(faults.name(host));
+                    let instead = match end {
+                        WallEnd::Start => Vec::new(),
+                        WallEnd::Far => self.instead(centres[guest], ends, by_guest, by_host),
+                    };
+                    let rule = misfit.rule(faults.name(host), instead);
                     faults.add(guest, Place::Run, into_field(end), rule);
                 }
             }
+        }
+    }
+
+    /// Turns to the other side at its two ends with which a wall between two others would fit, by their fields.
+    ///
+    /// The wall was placed by its start. To turn that to the other side turns the wall about its start by twice the
+    /// turn; to turn its far end to the other side turns only what it expects to meet there.
+    fn instead(
+        &mut self,
+        centre: Option<CentreLine>,
+        ends: &[Link; 2],
+        (chain, meeting): (usize, Pose),
+        by_host: (usize, Pose),
+    ) -> Vec<(&'static str, Decimal)> {
+        let [
+            Link::Into { turn: first, .. },
+            Link::Into { turn: last, .. },
+        ] = *ends
+        else {
+            return Vec::new();
+        };
+        let Some(centre) = centre else {
+            return Vec::new();
+        };
+        let there = self.outermost(by_host.0).1.then(by_host.1);
+        let way = centre.end().then(last.pose());
+        let start = self.outermost(chain).1.then(meeting).then(way.inverse());
+        let turned = start.then(first.pose()).then(first.pose());
+        let other_way = centre.end().then(last.back().pose());
+        let first = ("start_turn_deg", told(-first.degrees, 6));
+        let last = ("turn_deg", told(-last.degrees, 6));
+        let fits = |end: Pose| Misfit::between(end, there).is_within_tolerance();
+        if fits(turned.then(way)) {
+            vec![first]
+        } else if fits(start.then(other_way)) {
+            vec![last]
+        } else if fits(turned.then(other_way)) {
+            vec![first, last]
+        } else {
+            Vec::new()
         }
     }
 
@@ -263,10 +329,7 @@ impl Layout {
         let (outermost_b, b_in) = self.outermost(b);
         let (here, there) = (a_in.then(pose_a), b_in.then(pose_b));
         if outermost_a == outermost_b {
-            return Some(Misfit {
-                gap: here.at.minus(there.at),
-                turn: libm::atan2(here.ahead.cross(there.ahead), here.ahead.dot(there.ahead)),
-            });
+            return Some(Misfit::between(here, there));
         }
         self.chains[outermost_b] = (outermost_a, here.then(there.inverse()));
         None
@@ -281,6 +344,13 @@ struct Misfit {
 }
 
 impl Misfit {
+    fn between(here: Pose, there: Pose) -> Self {
+        Self {
+            gap: here.at.minus(there.at),
+            turn: libm::atan2(here.ahead.cross(there.ahead), here.ahead.dot(there.ahead)),
+        }
+    }
+
     fn turn_degrees(&self) -> f64 {
         self.turn / radians(1.0)
     }
@@ -290,16 +360,18 @@ impl Misfit {
             && self.turn_degrees().abs() <= TURN_GAP_MAX + ROUNDING
     }
 
-    fn rule(&self, other: &str) -> Rule {
+    fn rule(&self, other: &str, instead: Vec<(&'static str, Decimal)>) -> Rule {
         Rule::WallDoesNotFit {
             other: other.to_owned(),
             gap_mm: told_mm(self.gap.length()),
             turn_degrees: told(self.turn_degrees(), 3),
+            instead,
         }
     }
 }
 
-fn into_field(end: WallEnd) -> &'static str {
+/// The field that says where along its host a wall's end meets it.
+pub(super) fn into_field(end: WallEnd) -> &'static str {
     match end {
         WallEnd::Start => "start_into_at_m",
         WallEnd::Far => "into_at_m",
@@ -348,7 +420,7 @@ mod tests {
 
     fn rules(centres: &[Option<CentreLine>], links: &[[Link; 2]]) -> (Vec<Side>, Vec<Rule>) {
         let mut faults = Faults::default();
-        let inner = lay_out(centres, links, &mut faults);
+        let inner = lay_out(centres, links, &mut faults).inner;
         (
             inner,
             faults.found().into_iter().map(|fault| fault.rule).collect(),

@@ -104,7 +104,8 @@ impl Fault {
             | Rule::OpeningsOverlap { .. }
             | Rule::NicheTooDeep { .. }
             | Rule::NichesMeet { .. }
-            | Rule::InclusionsFillWall { .. } => self.write_void(f),
+            | Rule::InclusionsFillWall { .. }
+            | Rule::OpeningsTakeWall { .. } => self.write_void(f),
             Rule::UnknownWall { .. }
             | Rule::RunsIntoItself
             | Rule::TurnOutOfRange { .. }
@@ -114,6 +115,10 @@ impl Fault {
             | Rule::WallTooShortForItsCorners { .. }
             | Rule::RunDoesNotClose { .. }
             | Rule::WallDoesNotFit { .. } => self.write_junction(f),
+            Rule::GuestsOverlap { .. }
+            | Rule::GuestInJunction { .. }
+            | Rule::GuestInOpening { .. }
+            | Rule::WallsCross { .. } => self.write_crowding(f),
         }
     }
 
@@ -188,18 +193,12 @@ impl Fault {
                 "its side at {edge} lies beyond {cut}, where wall {} cuts this one; move it clear of the junction",
                 Quoted(other)
             ),
-            Rule::OpeningsOverlap { other, other_id } => {
-                let kind = if matches!(other, Place::Niche(_)) {
-                    "niche"
-                } else {
-                    "opening"
-                };
-                write!(
-                    f,
-                    "it overlaps {kind} {}; move one of them",
-                    Quoted(other_id)
-                )
-            }
+            Rule::OpeningsOverlap { other, other_id } => write!(
+                f,
+                "it overlaps {} {}; move one of them",
+                kind(*other),
+                Quoted(other_id)
+            ),
             Rule::NicheTooDeep { depth, thickness } => write!(
                 f,
                 "it is {} mm deep but the wall is {} mm thick at its top; make it shallower, or an opening",
@@ -220,6 +219,10 @@ impl Fault {
             Rule::InclusionsFillWall { inclusions, wall } => write!(
                 f,
                 "its inclusions come to {inclusions} but the wall without openings is {wall}; correct their count or volume"
+            ),
+            Rule::OpeningsTakeWall { wall } => write!(
+                f,
+                "its openings and niches take the whole of its {wall}; leave some earth beside or above them"
             ),
             _ => Ok(()),
         }
@@ -283,14 +286,86 @@ impl Fault {
                 other,
                 gap_mm,
                 turn_degrees,
+                instead,
+            } => {
+                write!(
+                    f,
+                    "it misses the place on wall {} where it is drawn to meet it by {} mm and {} degrees; at most 10 mm and 0.1 degree are let pass, so correct its length, {field} or a turn",
+                    Quoted(other),
+                    canonical(*gap_mm),
+                    canonical(*turn_degrees)
+                )?;
+                for (index, (turn, degrees)) in instead.iter().enumerate() {
+                    let joint = if index == 0 { ": with" } else { " and" };
+                    write!(f, "{joint} {turn} = {}", canonical(*degrees))?;
+                }
+                if instead.is_empty() {
+                    Ok(())
+                } else {
+                    write!(f, " it would meet")
+                }
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Of what stands where it would.
+    fn write_crowding(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.rule {
+            Rule::GuestsOverlap {
+                host,
+                other,
+                from,
+                to,
             } => write!(
                 f,
-                "it misses the place on wall {} where it is drawn to meet it by {} mm and {} degrees; at most 10 mm and 0.1 degree are let pass, so correct its length, {field} or a turn",
-                Quoted(other),
-                canonical(*gap_mm),
-                canonical(*turn_degrees)
+                "it runs into wall {} where wall {} does: from {from} to {to} along that both would stand on one face; move one of them",
+                Quoted(host),
+                Quoted(other)
+            ),
+            Rule::GuestInJunction {
+                host,
+                other,
+                edge,
+                cut,
+            } => write!(
+                f,
+                "it runs into wall {} with its side at {edge} along that, beyond {cut}, where the face ends at wall {}; move it clear of the junction",
+                Quoted(host),
+                Quoted(other)
+            ),
+            Rule::GuestInOpening {
+                host,
+                opening,
+                opening_id,
+                from,
+                to,
+            } => write!(
+                f,
+                "it runs into wall {} at {} {}, in which it would stand from {from} to {to} along that wall; move one of them",
+                Quoted(host),
+                kind(*opening),
+                Quoted(opening_id)
+            ),
+            Rule::WallsCross {
+                other,
+                at,
+                other_at,
+            } => write!(
+                f,
+                "its centre line at {at} along it crosses that of wall {} at {other_at}, where no junction is drawn; correct a length or a turn, or let one run into the other",
+                Quoted(other)
             ),
             _ => Ok(()),
         }
+    }
+}
+
+/// What a part of a wall is called.
+fn kind(part: Place) -> &'static str {
+    if matches!(part, Place::Niche(_)) {
+        "niche"
+    } else {
+        "opening"
     }
 }

@@ -1,5 +1,6 @@
 //! Every rule that a drawing can break, each with one job that breaks it, where it is told and in which words.
 
+mod crowding;
 mod junctions;
 mod openings;
 mod sizes;
