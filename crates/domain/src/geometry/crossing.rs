@@ -4,6 +4,7 @@
 //! together, whose places are not known.
 
 use std::collections::HashSet;
+use std::f64::consts::{PI, TAU};
 
 use super::clearance::told;
 use super::crowding::Pair;
@@ -51,13 +52,14 @@ pub(super) fn crossing(
         .iter()
         .flat_map(|&(a, b)| [(a, b), (b, a)])
         .collect();
+    let mut is_told = vec![false; links.len()];
     placed.sort_by_key(|(assembly, wall, _)| (*assembly, *wall));
     for assembly in placed.chunk_by(|a, b| a.0 == b.0) {
         if 1 < assembly.len() {
             let lines = assembly.iter().filter_map(|(_, wall, pose)| {
                 Line::of(*wall, solids[*wall].as_ref()?, *pose, links)
             });
-            sweep(lines.collect(), links, &told_pairs, faults);
+            sweep(lines.collect(), links, &told_pairs, &mut is_told, faults);
         }
     }
 }
@@ -67,12 +69,12 @@ fn sweep(
     mut lines: Vec<Line>,
     links: &[[Link; 2]],
     told_pairs: &HashSet<Pair>,
+    is_told: &mut [bool],
     faults: &mut Faults,
 ) {
     let (along, across) = axes(&lines);
     lines.sort_by(|a, b| along(a.low).total_cmp(&along(b.low)));
     let mut open: Vec<&Line> = Vec::new();
-    let mut is_told = HashSet::new();
     for line in &lines {
         open.retain(|other| along(line.low) <= along(other.high));
         for other in &open {
@@ -80,11 +82,11 @@ fn sweep(
                 across(other.high) < across(line.low) || across(line.high) < across(other.low);
             let later = line.wall.max(other.wall);
             let pair = (line.wall, other.wall);
-            if is_apart || is_told.contains(&later) || told_pairs.contains(&pair) {
+            if is_apart || is_told[later] || told_pairs.contains(&pair) {
                 continue;
             }
             if let Some(at) = line.crosses(other, links) {
-                is_told.insert(later);
+                is_told[later] = true;
                 line.tell(other, at, faults);
             }
         }
@@ -151,14 +153,11 @@ impl Line {
     fn bounds(&self) -> (Point, Point) {
         let (a, b) = (self.point(self.from), self.point(self.to));
         let angle = (self.to - self.from) * self.centre.curvature.abs();
-        let (a, b, more) = if angle <= std::f64::consts::PI {
+        let (a, b, more) = if angle == 0.0 {
+            (a, b, 0.0)
+        } else if angle <= PI {
             let sine = libm::sin(0.25 * angle);
-            let rise = if angle == 0.0 {
-                0.0
-            } else {
-                2.0 * sine * sine * self.radius()
-            };
-            (a, b, rise)
+            (a, b, 2.0 * sine * sine * self.radius())
         } else {
             (self.centre_of_arc(), self.centre_of_arc(), self.radius())
         };
@@ -183,7 +182,7 @@ impl Line {
         let mut s = abreast(curvature, self.pose.inverse().outward(point));
         // On a circle the same point comes again after a whole round.
         if curvature != 0.0 && s < self.from - ROUNDING {
-            s += std::f64::consts::TAU / curvature.abs();
+            s += TAU / curvature.abs();
         }
         (self.from - ROUNDING <= s && s <= self.to + ROUNDING).then(|| kept(s, self.from, self.to))
     }

@@ -353,7 +353,7 @@ impl Fault {
                 other_at,
             } => write!(
                 f,
-                "its centre line at {at} along it crosses that of wall {} at {other_at}, where no junction is drawn; correct a length or a turn, or let one run into the other",
+                "its centre line at {at} along it crosses that of wall {} at {other_at}, where no junction is drawn; draw one, or correct a length or a turn",
                 Quoted(other)
             ),
             _ => Ok(()),

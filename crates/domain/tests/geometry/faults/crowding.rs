@@ -281,8 +281,8 @@ fn a_crossing_is_told_in_one_sentence() {
     let rule = refused(
         &chain("5"),
         "walls[3].length_m",
-        "wall \"d\": its centre line at 3 m along it crosses that of wall \"a\" at 3 m, where no junction is drawn; correct \
-         a length or a turn, or let one run into the other",
+        "wall \"d\": its centre line at 3 m along it crosses that of wall \"a\" at 3 m, where no junction is drawn; draw \
+         one, or correct a length or a turn",
     );
     assert_eq!(
         rule,
@@ -357,7 +357,7 @@ fn a_guest_crosses_what_it_goes_through() {
         &through("5"),
         "walls[4].length_m",
         "wall \"p\": its centre line at 4 m along it crosses that of wall \"north\" at 3 m, where no junction is drawn; \
-         correct a length or a turn, or let one run into the other",
+         draw one, or correct a length or a turn",
     );
     measured(&through("3.5"));
 }
