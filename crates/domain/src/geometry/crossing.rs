@@ -22,6 +22,11 @@ const ROUNDING: f64 = 1e-6;
 /// that closes, m.
 const NEAR: f64 = 0.5;
 
+/// Straight lines that turn by less than this sine lie along one another, where they are less than so far apart, m: what
+/// drawings in millimetres and hundredths of a degree may leave between them.
+const PARALLEL: f64 = 1e-4;
+const BESIDE: f64 = 0.010;
+
 /// A centre line in the plan of its assembly.
 struct Line {
     wall: usize,
@@ -241,11 +246,11 @@ impl Line {
     fn common_straight(&self, other: &Self) -> Vec<Point> {
         let (ahead, gap) = (self.pose.ahead, other.pose.at.minus(self.pose.at));
         let sine = ahead.cross(other.pose.ahead);
-        if 1e-9 < sine.abs() {
+        if PARALLEL < sine.abs() {
             let s = gap.cross(other.pose.ahead) / sine;
             return vec![self.point(s)];
         }
-        if gap.cross(ahead).abs() < ROUNDING {
+        if gap.cross(ahead).abs() < BESIDE {
             self.marks(other)
         } else {
             Vec::new()
