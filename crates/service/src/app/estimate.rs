@@ -19,7 +19,7 @@ use super::heavy::compute;
 use super::identity::new_id;
 use super::inputs::{Found, Prepared, Wanted};
 use super::job::kept_drawing;
-use super::measure::{JOB, Subject, drawing, job_field, job_of, opened};
+use super::measure::{JOB, Subject, drawing, job_field, job_of};
 use super::problem::Problems;
 use super::resource::{Page, cut};
 use super::store_fault::refusal;
@@ -52,7 +52,7 @@ pub async fn estimate_job(
     let job = job_of(&drawing, &mut problems);
     let wanted = wanted(job.as_ref(), on, &mut problems);
     let prepared = match &wanted {
-        Some(wanted) => prepare(app, call, &mut session, wanted, &mut problems).await?,
+        Some(wanted) => prepare(app, call, session, wanted, &mut problems).await?,
         None => None,
     };
     let estimate = price(job.as_ref(), prepared.as_deref(), &mut problems);
@@ -200,19 +200,26 @@ fn wanted(job: Option<&Job>, on: Option<Date>, problems: &mut Problems) -> Optio
     })
 }
 
-/// What a job is priced with, remembered or loaded.
+/// What a job is priced with. A call that has a session already loads it there; one that has none may find it
+/// remembered. Never is the database asked about the memory while a session is open: with all connections taken by
+/// calls that wait for one more, none would ever come back.
 async fn prepare(
     app: &App,
     call: &Call,
-    session: &mut Option<Session>,
+    session: Option<Session>,
     wanted: &Wanted,
     problems: &mut Problems,
 ) -> Result<Option<Arc<Prepared>>, Refusal> {
+    if let Some(mut session) = session {
+        return load(&mut session, wanted, problems).await;
+    }
     let before = match app.inputs.find(&app.store, call.firm, wanted).await {
         Found::Inputs(inputs) => return Ok(Some(inputs)),
         Found::Nothing(before) => before,
     };
-    let loaded = load(opened(app, call, session).await?, wanted, problems).await?;
+    let mut session = app.session(call).await?;
+    let loaded = load(&mut session, wanted, problems).await?;
+    drop(session);
     if let (Some(loaded), Some(before)) = (&loaded, before) {
         app.inputs
             .keep(&app.store, call.firm, wanted, loaded, before)

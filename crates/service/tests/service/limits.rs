@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use hod_wire::v1::{
     CreateJobRequest, EstimateJobRequest, EstimateJobsRequest, GetJobRequest, Job,
-    ListRegionsRequest, MeasureJobRequest, estimate_job_request, measure_job_request,
+    ListRegionsRequest, MeasureJobRequest, Unit, estimate_job_request, measure_job_request,
 };
 use prost::Message;
 use tokio::sync::mpsc;
@@ -311,6 +311,63 @@ async fn connections_beyond_the_limit_wait_until_another_goes() {
     let gone = Instant::now();
     drop(second);
     assert!(gone < third.await.expect("a call"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn many_more_calls_than_connections_to_the_database_are_all_answered() {
+    let ground = Ground::with_settings(&[("HOD_DATABASE_CONNECTIONS", "2")]).await;
+    crate::support::price(&ground.client).await;
+    let request = CreateJobRequest {
+        job_id: "studio".into(),
+        job: Some(crate::support::studio()),
+        ..Default::default()
+    };
+    ground
+        .client
+        .jobs()
+        .create_job(request)
+        .await
+        .expect("a job");
+    let subjects = [
+        estimate_job_request::Subject::Job(crate::support::studio()),
+        estimate_job_request::Subject::Name("jobs/studio".into()),
+    ];
+    for round in 0..10 {
+        // Every change makes what is remembered worthless, so that all of them have to load at once.
+        let unit_price = format!("{}.50", 30 + round);
+        let price = crate::support::new_price(
+            "regions/north",
+            "sharp-sand",
+            Unit::T,
+            &unit_price,
+            "2026-01-01",
+        );
+        ground
+            .client
+            .prices()
+            .create_price(price)
+            .await
+            .expect("a price");
+        let calls: Vec<_> = (0..40)
+            .map(|number| {
+                let client = ground.client.clone();
+                let request = EstimateJobRequest {
+                    subject: Some(subjects[number % 2].clone()),
+                    price_date: "2026-05-01".into(),
+                };
+                tokio::spawn(async move { client.estimation().estimate_job(request).await })
+            })
+            .collect();
+        for call in calls {
+            let estimate = call.await.expect("a task").expect("priced").into_inner();
+            let sand = estimate
+                .lines
+                .iter()
+                .find(|line| line.unit() == Unit::T)
+                .expect("sand");
+            assert_eq!(sand.unit_price, unit_price.trim_end_matches('0'));
+        }
+    }
 }
 
 #[tokio::test]
