@@ -4,6 +4,7 @@
 
 use std::path::Path;
 use std::sync::Arc;
+use std::time::Duration;
 
 use hod_store::cluster::admit_application;
 use rand::Rng;
@@ -21,6 +22,13 @@ const TEMPLATE_LOCK: i64 = 7_370_001;
 
 /// As many connections as a test needs; the server has 200 for all that run at once.
 const POOL_CONNECTIONS_MAX: u32 = 4;
+
+/// How Postgres names the refusal to end a session of another role: insufficient privilege.
+const NOT_THE_OWNERS_TO_END: &str = "42501";
+
+/// How often a drop is tried, and the pause before the next: 10 s in all.
+const DROP_TRIES_MAX: u32 = 100;
+const DROP_PAUSE: Duration = Duration::from_millis(100);
 
 /// A database of the test's own. Keep it until the test ends: it goes when dropped.
 #[derive(Debug)]
@@ -123,8 +131,25 @@ impl Drop for TestDatabase {
     }
 }
 
-/// A role may end its own sessions but not another's: so the application role sends its own away first.
+/// Tries again while a pool that is still closing logs in between the sending away and the drop.
 async fn drop_database(cluster: &TestCluster, name: &str) -> Result<(), sqlx::Error> {
+    let mut tries = 1;
+    loop {
+        match try_drop(cluster, name).await {
+            Err(sqlx::Error::Database(refusal))
+                if refusal.code().as_deref() == Some(NOT_THE_OWNERS_TO_END)
+                    && tries < DROP_TRIES_MAX =>
+            {
+                tokio::time::sleep(DROP_PAUSE).await;
+                tries += 1;
+            }
+            done => return done,
+        }
+    }
+}
+
+/// A role may end its own sessions but not another's: so the application role sends its own away first.
+async fn try_drop(cluster: &TestCluster, name: &str) -> Result<(), sqlx::Error> {
     let mut app = cluster.app_maintenance().connect().await?;
     // It waits until each has gone: one that is still going would be the owner's to end, who may not.
     sqlx::query("select pg_terminate_backend(pid, 5000) from pg_stat_activity where datname = $1 and usename = current_user")
