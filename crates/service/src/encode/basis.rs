@@ -10,17 +10,16 @@ use super::choice;
 pub fn basis(basis: &Basis) -> wire::Basis {
     wire::Basis {
         terms: basis.terms.iter().map(term).collect(),
-        rounding: String::from(&*basis.rounding),
+        rounding: basis.rounding.to_string(),
     }
 }
 
-/// Texts are copied and not formatted: there are hundreds of them in an estimate.
 fn term(term: &Term) -> wire::BasisTerm {
     wire::BasisTerm {
         joint: choice::joint(term.joint),
         value: canonical(term.value),
         unit: choice::unit(term.unit),
-        label: String::from(&*term.label),
-        source: String::from(&*term.source),
+        label: term.label.to_string(),
+        source: term.source.to_string(),
     }
 }
