@@ -41,6 +41,9 @@ use tonic::{Request, Response, Status, Streaming};
 #[allow(dead_code, reason = "the tests use the rest of it")]
 mod support;
 
+#[global_allocator]
+static ALLOCATOR: hod_service::Allocator = hod_service::Allocator;
+
 /// Connections, and calls at once on each.
 const CONNECTIONS: usize = 4;
 const CALLS: usize = 16;

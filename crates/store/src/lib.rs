@@ -34,6 +34,6 @@ mod words;
 pub use exact::{PLACES_MAX, UNIT_PRICE_PLACES_MAX, WAGE_PLACES_MAX};
 pub use fault::{StoreFault, sentence};
 pub use firm::{Access, Role};
-pub use session::{FirmId, Session, Store};
+pub use session::{FirmId, Session, Store, Watch};
 pub use stored::Stored;
 pub use thing::Thing;

@@ -6,6 +6,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use sqlx::migrate::Migrator;
+use sqlx::pool::PoolConnection;
 use sqlx::postgres::{PgConnectOptions, PgPool, PgPoolOptions};
 use sqlx::{ConnectOptions, Connection, PgConnection, Postgres, Transaction};
 use uuid::Uuid;
@@ -103,11 +104,9 @@ impl Store {
         Ok(connection.ping().await?)
     }
 
-    /// Which committed work a query sees now. For as long as this reads the same, every query brings the same rows:
-    /// it names all transactions that have ended, in the whole server.
-    pub async fn visible(&self) -> Result<String, StoreFault> {
-        let snapshot = sqlx::query_scalar("select pg_current_snapshot()::text");
-        Ok(snapshot.fetch_one(&self.pool).await?)
+    /// A connection on which to ask, again and again, which committed work a query sees.
+    pub async fn watch(&self) -> Result<Watch, StoreFault> {
+        Ok(Watch(self.pool.acquire().await?))
     }
 
     /// Closes every connection, waiting for sessions that are open.
@@ -117,6 +116,19 @@ impl Store {
 
     pub(crate) fn pool(&self) -> &PgPool {
         &self.pool
+    }
+}
+
+/// A connection of its own, outside all firms, that sees which work is committed and no row of it.
+#[derive(Debug)]
+pub struct Watch(PoolConnection<Postgres>);
+
+impl Watch {
+    /// Which committed work a query sees now. For as long as this reads the same, every query brings the same rows:
+    /// it names all transactions that have ended, in the whole server.
+    pub async fn visible(&mut self) -> Result<String, StoreFault> {
+        let snapshot = sqlx::query_scalar("select pg_current_snapshot()::text");
+        Ok(snapshot.fetch_one(&mut *self.0).await?)
     }
 }
 

@@ -10,7 +10,7 @@ use hod_domain::fault::Fault;
 use hod_domain::id::{CrewId, MixId, RegionId, SiteId};
 use hod_domain::mix::Recipe;
 use hod_store::inputs::LoadedInputs;
-use hod_store::{FirmId, Store};
+use hod_store::{FirmId, Store, StoreFault, Watch};
 use hod_units::Date;
 use tokio::sync::oneshot;
 
@@ -73,18 +73,26 @@ pub struct Cache {
     asking: Arc<Mutex<Asking>>,
 }
 
-/// Inputs, and the state of the database in which all of them are right.
-#[derive(Default)]
+/// Inputs, and the state of the database in which all of them are right; at first none, in no state.
 struct Remembered {
-    state: String,
+    state: Arc<str>,
     inputs: HashMap<(FirmId, Wanted), Arc<Prepared>>,
+}
+
+impl Default for Remembered {
+    fn default() -> Self {
+        Self {
+            state: "".into(),
+            inputs: HashMap::new(),
+        }
+    }
 }
 
 /// Who waits for the next answer of the database.
 #[derive(Default)]
 struct Asking {
     is_on_its_way: bool,
-    waiting: Vec<oneshot::Sender<String>>,
+    waiting: Vec<oneshot::Sender<Arc<str>>>,
 }
 
 /// What the cache has for a call.
@@ -92,7 +100,7 @@ pub enum Found {
     /// The very inputs.
     Inputs(Arc<Prepared>),
     /// Nothing yet; what is loaded from here on may be remembered if this state still holds afterwards.
-    Nothing(Option<String>),
+    Nothing(Option<Arc<str>>),
 }
 
 impl Cache {
@@ -116,7 +124,7 @@ impl Cache {
         firm: FirmId,
         wanted: &Wanted,
         inputs: &Arc<Prepared>,
-        before: String,
+        before: Arc<str>,
     ) {
         if self.state(store).await.as_ref() != Some(&before) {
             return;
@@ -132,7 +140,7 @@ impl Cache {
     }
 
     /// Which rows the database shows, asked after this was called; `None` when it does not answer.
-    async fn state(&self, store: &Store) -> Option<String> {
+    async fn state(&self, store: &Store) -> Option<Arc<str>> {
         let (sender, receiver) = oneshot::channel();
         let is_first = {
             let mut asking = lock(&self.asking);
@@ -146,10 +154,13 @@ impl Cache {
     }
 }
 
-/// Asks for as long as anybody waits. Whoever comes while a question is on its way waits for the next, since the
-/// answer to that one may be older than the caller's own last write.
+/// Asks for as long as anybody waits, on one connection. Whoever comes while a question is on its way waits for the
+/// next, since the answer to that one may be older than the caller's own last write.
 async fn ask(asking: Arc<Mutex<Asking>>, store: Store) {
+    let mut watch = None;
     loop {
+        // Those who are about to wait come first, and share the question.
+        tokio::task::yield_now().await;
         let waiting = {
             let mut asking = lock(&asking);
             if asking.waiting.is_empty() {
@@ -159,12 +170,24 @@ async fn ask(asking: Arc<Mutex<Asking>>, store: Store) {
             std::mem::take(&mut asking.waiting)
         };
         // Without an answer the senders are dropped, and those who wait load for themselves and are told why not.
-        if let Ok(state) = store.visible().await {
-            for sender in waiting {
+        match state(&store, &mut watch).await {
+            Ok(state) => waiting.into_iter().for_each(|sender| {
                 sender.send(state.clone()).ok();
+            }),
+            Err(fault) => {
+                tracing::debug!(cause = %fault, "what is remembered could not be checked");
+                watch = None;
             }
         }
     }
+}
+
+async fn state(store: &Store, watch: &mut Option<Watch>) -> Result<Arc<str>, StoreFault> {
+    let watch = match watch {
+        Some(watch) => watch,
+        none => none.insert(store.watch().await?),
+    };
+    Ok(watch.visible().await?.into())
 }
 
 /// What these locks hold is whole between any two statements, so a panic elsewhere does not spoil it.

@@ -18,6 +18,9 @@ use tokio::signal::unix::{Signal, SignalKind, signal};
 use tonic_health::ServingStatus;
 use tonic_health::server::HealthReporter;
 
+#[global_allocator]
+static ALLOCATOR: hod_service::Allocator = hod_service::Allocator;
+
 /// Whatever stops the program.
 type Fault = Box<dyn std::error::Error + Send + Sync>;
 

@@ -10,16 +10,17 @@ use super::choice;
 pub fn basis(basis: &Basis) -> wire::Basis {
     wire::Basis {
         terms: basis.terms.iter().map(term).collect(),
-        rounding: basis.rounding.to_string(),
+        rounding: String::from(&*basis.rounding),
     }
 }
 
+/// Texts are copied and not formatted: there are hundreds of them in an estimate.
 fn term(term: &Term) -> wire::BasisTerm {
     wire::BasisTerm {
         joint: choice::joint(term.joint),
         value: canonical(term.value),
         unit: choice::unit(term.unit),
-        label: term.label.to_string(),
-        source: term.source.to_string(),
+        label: String::from(&*term.label),
+        source: String::from(&*term.source),
     }
 }

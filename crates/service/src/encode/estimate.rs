@@ -61,20 +61,20 @@ pub fn estimate(
 fn line(line: &Line) -> wire::EstimateLine {
     wire::EstimateLine {
         kind: choice::line_kind(line.kind),
-        item: line.item.to_string(),
+        item: String::from(&*line.item),
         quantity: canonical(line.quantity),
         unit: choice::unit(line.unit),
         unit_price: line.unit_price.map(canonical).unwrap_or_default(),
         amount: line.amount.fixed(),
         basis: Some(basis(&line.basis)),
-        price_source: line.price_source.to_string(),
+        price_source: String::from(&*line.price_source),
     }
 }
 
 fn labour_line(line: &LabourLine) -> wire::LabourLine {
     wire::LabourLine {
         task: choice::task(line.task),
-        grade: line.grade.to_string(),
+        grade: line.grade.as_str().to_owned(),
         hours: canonical(line.hours.hours()),
         amount: line.amount.fixed(),
     }

@@ -195,14 +195,15 @@ async fn of_two_changes_from_one_reading_one_is_stale() {
 async fn the_database_reads_otherwise_after_every_commit() {
     let ground = Ground::new().await;
     ground.furnished().await.commit().await.unwrap();
-    let mut read = BTreeSet::from([ground.store.visible().await.unwrap()]);
+    let mut watch = ground.store.watch().await.unwrap();
+    let mut read = BTreeSet::from([watch.visible().await.unwrap()]);
     for change in 1..=5 {
         let mut session = ground.session().await;
         region::update(&mut session, &region("coast"), None)
             .await
             .unwrap();
         session.commit().await.unwrap();
-        read.insert(ground.store.visible().await.unwrap());
+        read.insert(watch.visible().await.unwrap());
         assert_eq!(read.len(), change + 1, "{read:?}");
     }
 }
