@@ -646,6 +646,25 @@ pub struct Opening {
     /// Optional. Extra width on the inner face, shared by both jambs, 0 to 5000 mm; empty means 0.
     #[prost(string, tag = "8")]
     pub splay_mm: ::prost::alloc::string::String,
+    /// Optional. What carries the wall over it: `materials/ID`, ordered by the metre or each; empty: not counted.
+    #[prost(string, tag = "9")]
+    pub lintel_material: ::prost::alloc::string::String,
+    /// Optional. Lintels side by side across the wall, 1 to 20; 0 means 1.
+    #[prost(int32, tag = "10")]
+    pub lintel_count: i32,
+    /// Optional. What a lintel bears on at each end, 0 to 1000 mm; needed with a lintel. Its length is the opening's
+    /// greatest width and both bearings.
+    #[prost(string, tag = "11")]
+    pub bearing_mm: ::prost::alloc::string::String,
+    /// Optional. The sill's board or stone, as long as the opening is wide on the outer face: `materials/ID`.
+    #[prost(string, tag = "12")]
+    pub sill_material: ::prost::alloc::string::String,
+    /// Optional. The frame or buck set into it, one: `materials/ID`.
+    #[prost(string, tag = "13")]
+    pub frame_material: ::prost::alloc::string::String,
+    /// Optional. The form on which its arch is built, one; for an arched or round opening: `materials/ID`.
+    #[prost(string, tag = "14")]
+    pub arch_form_material: ::prost::alloc::string::String,
 }
 /// What is hollowed out of a wall and does not go through.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -690,6 +709,245 @@ pub struct Inclusion {
     /// Required. Volume of one, 0.001 to 10000 l.
     #[prost(string, tag = "3")]
     pub volume_l: ::prost::alloc::string::String,
+}
+/// What is buried in a wall as it rises, and must not be forgotten in its lift: deadmen, conduit, anchors, bearings.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Buried {
+    /// Required. Unlike any other on its wall, at most 63 characters; what it is called on the lift's card.
+    #[prost(string, tag = "1")]
+    pub id: ::prost::alloc::string::String,
+    /// Required. Its level above the top of the stem wall, 0 to 30 m.
+    #[prost(string, tag = "2")]
+    pub height_m: ::prost::alloc::string::String,
+    /// Optional. How many, 1 to 10000; 0 means 1.
+    #[prost(int32, tag = "3")]
+    pub count: i32,
+    /// Optional. What it is made of: `materials/ID`, ordered each; empty: not counted.
+    #[prost(string, tag = "4")]
+    pub material: ::prost::alloc::string::String,
+}
+/// Coats and washes on a face.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Finish {
+    /// Required. The face.
+    #[prost(enumeration = "Face", tag = "1")]
+    pub face: i32,
+    /// Required. From the wall outward, 1 to 8: `MIX:MM`, the id of a mix and how thick it stands in mm, 0.05 to 200. A wash
+    /// of so many litres to the m2 is so many mm thick.
+    #[prost(string, repeated, tag = "2")]
+    pub coats: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Optional. Hollows that the first coat fills beyond its own thickness, on the mean of the face, 0 to 100 mm; empty means 0.
+    #[prost(string, tag = "3")]
+    pub levelling_mm: ::prost::alloc::string::String,
+    /// Optional. How much of the reveals it covers too, 0 to 100 percent; empty: all of them with the inner face's finish,
+    /// or with the outer face's where the inner has none.
+    #[prost(string, tag = "4")]
+    pub reveal_percent: ::prost::alloc::string::String,
+}
+/// What a wall, or the part of it above a height, is built of.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Build {
+    /// Required. Unlike any other in the job, at most 63 characters.
+    #[prost(string, tag = "1")]
+    pub id: ::prost::alloc::string::String,
+    /// Required. The wall system.
+    #[prost(enumeration = "WallSystem", tag = "2")]
+    pub system: i32,
+    /// Optional. The recipe, `mixes/ID`: the earth of the wall, of adobes made on the site, the daub, the straw-clay; the job's own when
+    /// empty. Not for straw bales.
+    #[prost(string, tag = "3")]
+    pub mix: ::prost::alloc::string::String,
+    /// Optional. The method of mixing it; the mix's own when empty, else the job's.
+    #[prost(string, tag = "4")]
+    pub mixing: ::prost::alloc::string::String,
+    /// Optional. Height of a lift, 0.05 to 2 m; when empty the job's own, else: cob the lesser of the wall's thickness and
+    /// 450 mm, rammed earth and light straw-clay 150 mm, others a course or the whole height.
+    #[prost(string, tag = "5")]
+    pub lift_height_m: ::prost::alloc::string::String,
+    /// Optional. Trimmed off each face, 0 to 200 mm; empty: the job's own for cob, else 0.
+    #[prost(string, tag = "6")]
+    pub paring_mm: ::prost::alloc::string::String,
+    /// Optional. The adobe or the bale: `materials/ID` with its three sizes; needed for those systems. An adobe dug on the site is moulded of `mix`.
+    #[prost(string, tag = "7")]
+    pub piece_material: ::prost::alloc::string::String,
+    /// Optional. Adobe: the mortar, `mixes/ID`; needed.
+    #[prost(string, tag = "8")]
+    pub mortar_mix: ::prost::alloc::string::String,
+    /// Optional. Adobe: thickness of bed and head joints, 0 to 50 mm; needed.
+    #[prost(string, tag = "9")]
+    pub joint_mm: ::prost::alloc::string::String,
+    /// Optional. Pieces broken or spoiled, percent of those laid, 0 to 50; empty means 0.
+    #[prost(string, tag = "10")]
+    pub breakage_percent: ::prost::alloc::string::String,
+    /// Optional. Straw bales: how they lie.
+    #[prost(enumeration = "BaleLay", tag = "11")]
+    pub bale_lay: i32,
+    /// Optional. Straw bales: how far the stack settles before plaster, percent of its height as stacked, 0 to 15; the
+    /// wall is drawn settled. Empty means 0.
+    #[prost(string, tag = "12")]
+    pub settling_percent: ::prost::alloc::string::String,
+    /// Optional. Straw bales: twine, pins or ties: `materials/ID`, ordered by the metre or each.
+    #[prost(string, tag = "13")]
+    pub tie_material: ::prost::alloc::string::String,
+    /// Optional. So much of it to a bale, in its purchase unit, 0 to 100; needed with a tie.
+    #[prost(string, tag = "14")]
+    pub ties_per_piece: ::prost::alloc::string::String,
+    /// Optional. Wattle: the upright staves, `materials/ID`, ordered by the metre or each, a stave as high as the wall.
+    #[prost(string, tag = "15")]
+    pub stave_material: ::prost::alloc::string::String,
+    /// Optional. Wattle: staves from middle to middle, 50 to 1000 mm; needed with staves.
+    #[prost(string, tag = "16")]
+    pub stave_spacing_mm: ::prost::alloc::string::String,
+    /// Optional. Wattle: the rods woven between them, `materials/ID`, ordered by the metre or each.
+    #[prost(string, tag = "17")]
+    pub rod_material: ::prost::alloc::string::String,
+    /// Optional. Wattle: rods from middle to middle up the panel, 10 to 500 mm; needed with rods.
+    #[prost(string, tag = "18")]
+    pub rod_spacing_mm: ::prost::alloc::string::String,
+    /// Optional. Wattle: what the staves and rods take of the finished volume, 0 to 60 percent; empty means 0.
+    #[prost(string, tag = "19")]
+    pub wattle_percent: ::prost::alloc::string::String,
+    /// Optional. Rammed earth and light straw-clay: boards or sheets of the forms, `materials/ID`, ordered by the m2.
+    #[prost(string, tag = "20")]
+    pub form_material: ::prost::alloc::string::String,
+    /// Optional. How many times a form is used before it is worn, 1 to 1000; 0 means 1.
+    #[prost(int32, tag = "21")]
+    pub form_use_count: i32,
+}
+/// The part of a wall above a height, where it is built of something else.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct WallAbove {
+    /// Required. Where it begins above the top of the stem wall, 0.05 to 30 m; each above the one before.
+    #[prost(string, tag = "1")]
+    pub from_m: ::prost::alloc::string::String,
+    /// Required. What it is built of: the id of a build of the job.
+    #[prost(string, tag = "2")]
+    pub build: ::prost::alloc::string::String,
+}
+/// The masonry that the earth stands on, under every wall that has a stem wall.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct StemWall {
+    /// Required. What it is built of.
+    #[prost(enumeration = "StemSystem", tag = "1")]
+    pub system: i32,
+    /// Optional. Its thickness, 50 to 5000 mm, on the wall's own centre line; empty: that of the wall's base.
+    #[prost(string, tag = "2")]
+    pub thickness_mm: ::prost::alloc::string::String,
+    /// Optional. Stone in mortar: the stone, `materials/ID`; needed.
+    #[prost(string, tag = "3")]
+    pub stone_material: ::prost::alloc::string::String,
+    /// Optional. Stone in mortar: the mortar, `mixes/ID`; needed.
+    #[prost(string, tag = "4")]
+    pub mortar_mix: ::prost::alloc::string::String,
+    /// Optional. Stone in mortar: mortar, percent of the volume, 0 to 60; needed.
+    #[prost(string, tag = "5")]
+    pub mortar_percent: ::prost::alloc::string::String,
+    /// Optional. Bags: the bag, `materials/ID` with its three sizes as filled and tamped; needed.
+    #[prost(string, tag = "6")]
+    pub bag_material: ::prost::alloc::string::String,
+    /// Optional. Bags: what fills them, `mixes/ID`; needed.
+    #[prost(string, tag = "7")]
+    pub fill_mix: ::prost::alloc::string::String,
+    /// Optional. Damp-proof course over its top: `materials/ID`, ordered by the m2.
+    #[prost(string, tag = "8")]
+    pub damp_course_material: ::prost::alloc::string::String,
+}
+/// A trench filled with rubble, under every wall.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Trench {
+    /// Required. 100 to 5000 mm, on the wall's own centre line.
+    #[prost(string, tag = "1")]
+    pub width_mm: ::prost::alloc::string::String,
+    /// Required. 50 to 5000 mm.
+    #[prost(string, tag = "2")]
+    pub depth_mm: ::prost::alloc::string::String,
+    /// Required. What fills it: `mixes/ID`.
+    #[prost(string, tag = "3")]
+    pub fill_mix: ::prost::alloc::string::String,
+    /// Optional. Drain along it: `materials/ID`, ordered by the metre.
+    #[prost(string, tag = "4")]
+    pub drain_material: ::prost::alloc::string::String,
+    /// Optional. Cloth around the fill, bottom, sides and top: `materials/ID`, ordered by the m2.
+    #[prost(string, tag = "5")]
+    pub fabric_material: ::prost::alloc::string::String,
+}
+/// A floor, layer by layer.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Floor {
+    /// Required. Unlike any other floor, at most 63 characters.
+    #[prost(string, tag = "1")]
+    pub id: ::prost::alloc::string::String,
+    /// Optional. Its area, 0.01 to 100000 m2; either this, or length_m with width_m, or inside.
+    #[prost(string, tag = "2")]
+    pub area_m2: ::prost::alloc::string::String,
+    /// Optional. Its length, 0.05 to 1000 m.
+    #[prost(string, tag = "3")]
+    pub length_m: ::prost::alloc::string::String,
+    /// Optional. Its width, 0.05 to 1000 m.
+    #[prost(string, tag = "4")]
+    pub width_m: ::prost::alloc::string::String,
+    /// Optional. The id of a wall of a closed run: the area between the inner faces of the run at its base.
+    #[prost(string, tag = "5")]
+    pub inside: ::prost::alloc::string::String,
+    /// Required. From the ground up, 1 to 12: `MIX:MM`, as the coats of a finish, to 1000 mm; oil of so many litres to the m2 is so many mm thick.
+    #[prost(string, repeated, tag = "6")]
+    pub layers: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Optional. Sheet under or between the layers: `materials/ID`, ordered by the m2.
+    #[prost(string, tag = "7")]
+    pub sheet_material: ::prost::alloc::string::String,
+    /// Optional. What the sheet's laps and upstands take, percent of the area, 0 to 100; empty means 0.
+    #[prost(string, tag = "8")]
+    pub lap_percent: ::prost::alloc::string::String,
+}
+/// An earthen oven: a base, and a dome of several layers with a door.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Oven {
+    /// Required. Unlike any other oven, at most 63 characters.
+    #[prost(string, tag = "1")]
+    pub id: ::prost::alloc::string::String,
+    /// Required. Of the dome inside at its foot, 0.2 to 3 m.
+    #[prost(string, tag = "2")]
+    pub inner_diameter_m: ::prost::alloc::string::String,
+    /// Optional. Of the dome inside, 0.1 to 2 m; empty: half the diameter, a hemisphere.
+    #[prost(string, tag = "3")]
+    pub dome_height_m: ::prost::alloc::string::String,
+    /// Required. Width of the door, 0.05 to 2 m, straight up; it goes through all layers.
+    #[prost(string, tag = "4")]
+    pub door_width_m: ::prost::alloc::string::String,
+    /// Optional. Height of the door, 0.05 to 2 m; empty: 63 percent of the dome's.
+    #[prost(string, tag = "5")]
+    pub door_height_m: ::prost::alloc::string::String,
+    /// Required. Of the dome from the inside out, 1 to 8: `MIX:MM`.
+    #[prost(string, repeated, tag = "6")]
+    pub layers: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Optional. Under it, from the ground up, at most 8: `MIX:MM` over the circle of the dome's outside.
+    #[prost(string, repeated, tag = "7")]
+    pub base_layers: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Optional. The sand that the dome is built over and dug out of it again: `mixes/ID`.
+    #[prost(string, tag = "8")]
+    pub form_mix: ::prost::alloc::string::String,
+}
+/// The ground at the site: what can be dug there, and what goes away.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Ground {
+    /// Optional. Where soil may be dug, 0 to 1000000 m2.
+    #[prost(string, tag = "1")]
+    pub dig_area_m2: ::prost::alloc::string::String,
+    /// Optional. Topsoil over it, which is set aside and not built with, 0 to 3000 mm; empty means 0.
+    #[prost(string, tag = "2")]
+    pub topsoil_mm: ::prost::alloc::string::String,
+    /// Optional. Subsoil below that may be dug, 0 to 10000 mm.
+    #[prost(string, tag = "3")]
+    pub subsoil_mm: ::prost::alloc::string::String,
+    /// Optional. The test of that subsoil: `sites/ID/soilTests/ID`. An estimate that uses soil refused there is refused.
+    #[prost(string, tag = "4")]
+    pub soil_test: ::prost::alloc::string::String,
+    /// Optional. What taking spoil away costs: `materials/ID`, ordered by the m3 loose; empty: it stays on the site.
+    #[prost(string, tag = "5")]
+    pub tip_material: ::prost::alloc::string::String,
+    /// Optional. How spoil and topsoil grow from the bank to loose, percent of the bank volume, 0 to 100; empty means 0.
+    #[prost(string, tag = "6")]
+    pub swell_percent: ::prost::alloc::string::String,
 }
 /// A wall as drawn. Lengths are in the unit of the name.
 #[derive(Clone, PartialEq, ::prost::Message)]
@@ -763,6 +1021,18 @@ pub struct Wall {
     /// Optional. What is built into it, at most 100.
     #[prost(message, repeated, tag = "23")]
     pub inclusions: ::prost::alloc::vec::Vec<Inclusion>,
+    /// Optional. What it is built of: the id of a build of the job; empty: `system`, with the job's own mix.
+    #[prost(string, tag = "24")]
+    pub build: ::prost::alloc::string::String,
+    /// Optional. Parts above a height that are built of something else, at most 8, from the lowest up.
+    #[prost(message, repeated, tag = "25")]
+    pub above: ::prost::alloc::vec::Vec<WallAbove>,
+    /// Optional. Its coats, a face at most once; a face it does not name has the job's own.
+    #[prost(message, repeated, tag = "26")]
+    pub finishes: ::prost::alloc::vec::Vec<Finish>,
+    /// Optional. What is buried in it, at most 100.
+    #[prost(message, repeated, tag = "27")]
+    pub buried: ::prost::alloc::vec::Vec<Buried>,
 }
 /// A building to be estimated at a site.
 #[derive(Clone, PartialEq, ::prost::Message)]
@@ -779,10 +1049,10 @@ pub struct Job {
     /// Required. What its walls are built of, unless a wall says otherwise.
     #[prost(enumeration = "WallSystem", tag = "4")]
     pub system: i32,
-    /// Optional. The recipe: `mixes/ID`; needed for an estimate, and for the batches of a takeoff.
+    /// Optional. The recipe of walls whose build names none: `mixes/ID`; needed for an estimate of them, and for the batches of a takeoff.
     #[prost(string, tag = "5")]
     pub mix: ::prost::alloc::string::String,
-    /// Optional. The method of mixing, as the labour constants name it; needed for an estimate.
+    /// Optional. The method of mixing, as the labour constants name it, of a mix that names none; needed for an estimate with such a mix.
     #[prost(string, tag = "6")]
     pub mixing: ::prost::alloc::string::String,
     /// Optional. Who works: `crews/ID`; needed for an estimate.
@@ -813,6 +1083,33 @@ pub struct Job {
     /// is refused with ABORTED. Set by the server in every answer.
     #[prost(string, tag = "15")]
     pub etag: ::prost::alloc::string::String,
+    /// Optional. What walls or parts of them are built of, by id, at most 100.
+    #[prost(message, repeated, tag = "16")]
+    pub builds: ::prost::alloc::vec::Vec<Build>,
+    /// Optional. Coats of every wall that names none for the face, a face at most once.
+    #[prost(message, repeated, tag = "17")]
+    pub finishes: ::prost::alloc::vec::Vec<Finish>,
+    /// Optional. The stem wall under every wall whose stem_height_m is not 0; absent: not counted.
+    #[prost(message, optional, tag = "18")]
+    pub stem_wall: ::core::option::Option<StemWall>,
+    /// Optional. The trench under every wall; absent: none.
+    #[prost(message, optional, tag = "19")]
+    pub trench: ::core::option::Option<Trench>,
+    /// Optional. Floors, at most 100.
+    #[prost(message, repeated, tag = "20")]
+    pub floors: ::prost::alloc::vec::Vec<Floor>,
+    /// Optional. Ovens, at most 20.
+    #[prost(message, repeated, tag = "21")]
+    pub ovens: ::prost::alloc::vec::Vec<Oven>,
+    /// Optional. The ground; absent: soil is taken as there is need.
+    #[prost(message, optional, tag = "22")]
+    pub ground: ::core::option::Option<Ground>,
+    /// Optional. Parings that go back on the heap and are built in again, percent of them, 0 to 100; empty means 0.
+    #[prost(string, tag = "23")]
+    pub parings_reused_percent: ::prost::alloc::string::String,
+    /// Optional. The measurement rules that payment follows beside the true net: `rulePacks/ID`. Orders never follow them.
+    #[prost(string, tag = "24")]
+    pub measurement: ::prost::alloc::string::String,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -903,6 +1200,16 @@ pub enum WallSystem {
     Unspecified = 0,
     /// Cob, laid wet in lifts without forms.
     Cob = 1,
+    /// Adobe: earth bricks, dried, laid in courses in mortar.
+    Adobe = 2,
+    /// Rammed earth: damp earth rammed in lifts between forms.
+    RammedEarth = 3,
+    /// Light straw-clay: straw coated in clay slip, tamped between forms; infill, not bearing.
+    LightStrawClay = 4,
+    /// Straw bales, stacked in courses.
+    StrawBale = 5,
+    /// Wattle and daub: woven panels between posts, daubed on both faces.
+    WattleAndDaub = 6,
 }
 impl WallSystem {
     /// String value of the enum field names used in the ProtoBuf definition.
@@ -913,6 +1220,11 @@ impl WallSystem {
         match self {
             Self::Unspecified => "WALL_SYSTEM_UNSPECIFIED",
             Self::Cob => "WALL_SYSTEM_COB",
+            Self::Adobe => "WALL_SYSTEM_ADOBE",
+            Self::RammedEarth => "WALL_SYSTEM_RAMMED_EARTH",
+            Self::LightStrawClay => "WALL_SYSTEM_LIGHT_STRAW_CLAY",
+            Self::StrawBale => "WALL_SYSTEM_STRAW_BALE",
+            Self::WattleAndDaub => "WALL_SYSTEM_WATTLE_AND_DAUB",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
@@ -920,6 +1232,77 @@ impl WallSystem {
         match value {
             "WALL_SYSTEM_UNSPECIFIED" => Some(Self::Unspecified),
             "WALL_SYSTEM_COB" => Some(Self::Cob),
+            "WALL_SYSTEM_ADOBE" => Some(Self::Adobe),
+            "WALL_SYSTEM_RAMMED_EARTH" => Some(Self::RammedEarth),
+            "WALL_SYSTEM_LIGHT_STRAW_CLAY" => Some(Self::LightStrawClay),
+            "WALL_SYSTEM_STRAW_BALE" => Some(Self::StrawBale),
+            "WALL_SYSTEM_WATTLE_AND_DAUB" => Some(Self::WattleAndDaub),
+            _ => None,
+        }
+    }
+}
+/// How a bale lies in the wall.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum BaleLay {
+    /// Flat.
+    Unspecified = 0,
+    /// Flat: its width is the wall's thickness, its height that of a course.
+    Flat = 1,
+    /// On edge: its height is the wall's thickness, its width that of a course.
+    Edge = 2,
+}
+impl BaleLay {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "BALE_LAY_UNSPECIFIED",
+            Self::Flat => "BALE_LAY_FLAT",
+            Self::Edge => "BALE_LAY_EDGE",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "BALE_LAY_UNSPECIFIED" => Some(Self::Unspecified),
+            "BALE_LAY_FLAT" => Some(Self::Flat),
+            "BALE_LAY_EDGE" => Some(Self::Edge),
+            _ => None,
+        }
+    }
+}
+/// What a stem wall is built of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum StemSystem {
+    /// Refused.
+    Unspecified = 0,
+    /// Stone laid in mortar.
+    StoneInMortar = 1,
+    /// Filled bags, tamped in courses.
+    Bags = 2,
+}
+impl StemSystem {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "STEM_SYSTEM_UNSPECIFIED",
+            Self::StoneInMortar => "STEM_SYSTEM_STONE_IN_MORTAR",
+            Self::Bags => "STEM_SYSTEM_BAGS",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "STEM_SYSTEM_UNSPECIFIED" => Some(Self::Unspecified),
+            "STEM_SYSTEM_STONE_IN_MORTAR" => Some(Self::StoneInMortar),
+            "STEM_SYSTEM_BAGS" => Some(Self::Bags),
             _ => None,
         }
     }
@@ -1626,8 +2009,9 @@ pub mod job_service_server {
     }
 }
 /// Hours to a unit of work. A job's tasks are those it has work for: no paring without paring, no openings to set without
-/// openings, no digging, screening and hauling of soil that is bought. Each takes its method's own constants, else those
-/// without a method; mixing only its method's own.
+/// openings, no digging, screening and hauling of soil that is bought. What a driver counts is counted within the task: the
+/// m3 placed of ramming are those of rammed earth. Each task takes its method's own constants, else those without a method;
+/// mixing only its method's own.
 #[derive(Clone, PartialEq, ::prost::Message)]
 pub struct LabourConstant {
     /// Identifier. `labourConstants/ID`.
@@ -1761,6 +2145,46 @@ pub enum Task {
     Cover = 9,
     /// Clean up and leave the site.
     CleanUp = 10,
+    /// Strip the topsoil, where the job tells how deep it is, and set it aside.
+    Strip = 11,
+    /// Dig the trench.
+    Trench = 12,
+    /// Fill the trench.
+    FillTrench = 13,
+    /// Lay the stem wall.
+    LayStem = 14,
+    /// Mould adobes and turn them as they dry.
+    Mould = 15,
+    /// Set forms, and strike them.
+    SetForm = 16,
+    /// Fill and ram rammed earth.
+    Ram = 17,
+    /// Fill and tamp light straw-clay.
+    Tamp = 18,
+    /// Stack bales, tie and pin them.
+    Stack = 19,
+    /// Trim the faces of bales.
+    Trim = 20,
+    /// Lay adobes.
+    Lay = 21,
+    /// Set staves and weave rods.
+    Weave = 22,
+    /// Daub both faces.
+    Daub = 23,
+    /// Build and strike the form of an arch, beyond setting the opening.
+    FormArch = 24,
+    /// Set what is buried in a lift.
+    Bury = 25,
+    /// Lay on a coat.
+    Plaster = 26,
+    /// Lay on a wash.
+    Wash = 27,
+    /// Lay a floor's layers.
+    LayFloor = 28,
+    /// Build an oven.
+    BuildOven = 29,
+    /// Load spoil to be taken away.
+    Tip = 30,
 }
 impl Task {
     /// String value of the enum field names used in the ProtoBuf definition.
@@ -1780,6 +2204,26 @@ impl Task {
             Self::SetOpening => "TASK_SET_OPENING",
             Self::Cover => "TASK_COVER",
             Self::CleanUp => "TASK_CLEAN_UP",
+            Self::Strip => "TASK_STRIP",
+            Self::Trench => "TASK_TRENCH",
+            Self::FillTrench => "TASK_FILL_TRENCH",
+            Self::LayStem => "TASK_LAY_STEM",
+            Self::Mould => "TASK_MOULD",
+            Self::SetForm => "TASK_SET_FORM",
+            Self::Ram => "TASK_RAM",
+            Self::Tamp => "TASK_TAMP",
+            Self::Stack => "TASK_STACK",
+            Self::Trim => "TASK_TRIM",
+            Self::Lay => "TASK_LAY",
+            Self::Weave => "TASK_WEAVE",
+            Self::Daub => "TASK_DAUB",
+            Self::FormArch => "TASK_FORM_ARCH",
+            Self::Bury => "TASK_BURY",
+            Self::Plaster => "TASK_PLASTER",
+            Self::Wash => "TASK_WASH",
+            Self::LayFloor => "TASK_LAY_FLOOR",
+            Self::BuildOven => "TASK_BUILD_OVEN",
+            Self::Tip => "TASK_TIP",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
@@ -1796,6 +2240,26 @@ impl Task {
             "TASK_SET_OPENING" => Some(Self::SetOpening),
             "TASK_COVER" => Some(Self::Cover),
             "TASK_CLEAN_UP" => Some(Self::CleanUp),
+            "TASK_STRIP" => Some(Self::Strip),
+            "TASK_TRENCH" => Some(Self::Trench),
+            "TASK_FILL_TRENCH" => Some(Self::FillTrench),
+            "TASK_LAY_STEM" => Some(Self::LayStem),
+            "TASK_MOULD" => Some(Self::Mould),
+            "TASK_SET_FORM" => Some(Self::SetForm),
+            "TASK_RAM" => Some(Self::Ram),
+            "TASK_TAMP" => Some(Self::Tamp),
+            "TASK_STACK" => Some(Self::Stack),
+            "TASK_TRIM" => Some(Self::Trim),
+            "TASK_LAY" => Some(Self::Lay),
+            "TASK_WEAVE" => Some(Self::Weave),
+            "TASK_DAUB" => Some(Self::Daub),
+            "TASK_FORM_ARCH" => Some(Self::FormArch),
+            "TASK_BURY" => Some(Self::Bury),
+            "TASK_PLASTER" => Some(Self::Plaster),
+            "TASK_WASH" => Some(Self::Wash),
+            "TASK_LAY_FLOOR" => Some(Self::LayFloor),
+            "TASK_BUILD_OVEN" => Some(Self::BuildOven),
+            "TASK_TIP" => Some(Self::Tip),
             _ => None,
         }
     }
@@ -1826,6 +2290,12 @@ pub enum Driver {
     Opening = 8,
     /// Each job.
     Job = 9,
+    /// Each adobe, bale, oven or other piece, breakage not counted.
+    Piece = 11,
+    /// Each m2 of panel, one face, net of openings.
+    M2Panel = 12,
+    /// Each m2 of each coat, wash or layer.
+    M2Coat = 13,
 }
 impl Driver {
     /// String value of the enum field names used in the ProtoBuf definition.
@@ -1845,6 +2315,9 @@ impl Driver {
             Self::Lift => "DRIVER_LIFT",
             Self::Opening => "DRIVER_OPENING",
             Self::Job => "DRIVER_JOB",
+            Self::Piece => "DRIVER_PIECE",
+            Self::M2Panel => "DRIVER_M2_PANEL",
+            Self::M2Coat => "DRIVER_M2_COAT",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
@@ -1861,6 +2334,9 @@ impl Driver {
             "DRIVER_LIFT" => Some(Self::Lift),
             "DRIVER_OPENING" => Some(Self::Opening),
             "DRIVER_JOB" => Some(Self::Job),
+            "DRIVER_PIECE" => Some(Self::Piece),
+            "DRIVER_M2_PANEL" => Some(Self::M2Panel),
+            "DRIVER_M2_COAT" => Some(Self::M2Coat),
             _ => None,
         }
     }
@@ -2488,6 +2964,8 @@ pub enum Unit {
     Number = 16,
     /// Kilogram per cubic metre.
     KgPerM3 = 17,
+    /// Millimetre.
+    Mm = 18,
 }
 impl Unit {
     /// String value of the enum field names used in the ProtoBuf definition.
@@ -2514,6 +2992,7 @@ impl Unit {
             Self::Money => "UNIT_MONEY",
             Self::Number => "UNIT_NUMBER",
             Self::KgPerM3 => "UNIT_KG_PER_M3",
+            Self::Mm => "UNIT_MM",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
@@ -2537,6 +3016,7 @@ impl Unit {
             "UNIT_MONEY" => Some(Self::Money),
             "UNIT_NUMBER" => Some(Self::Number),
             "UNIT_KG_PER_M3" => Some(Self::KgPerM3),
+            "UNIT_MM" => Some(Self::Mm),
             _ => None,
         }
     }
@@ -2595,7 +3075,7 @@ impl Joint {
     }
 }
 /// One pass of placed height.
-#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+#[derive(Clone, PartialEq, ::prost::Message)]
 pub struct Lift {
     /// Output only. From 1 at the bottom.
     #[prost(int32, tag = "1")]
@@ -2612,6 +3092,18 @@ pub struct Lift {
     /// Output only. Batches for it alone, rounded up, waste within; absent when the job names no mix. They do not add up to the job's.
     #[prost(int32, optional, tag = "5")]
     pub batch_count: ::core::option::Option<i32>,
+    /// Output only. What it is built of.
+    #[prost(enumeration = "WallSystem", tag = "6")]
+    pub system: i32,
+    /// Output only. The build of the job that it is of; empty for the wall's own system with the job's mix.
+    #[prost(string, tag = "7")]
+    pub build: ::prost::alloc::string::String,
+    /// Output only. How high it stands loose before it is rammed, for rammed earth whose mix's loose volume is known; else empty.
+    #[prost(string, tag = "8")]
+    pub loose_height_m: ::prost::alloc::string::String,
+    /// Output only. What must be buried in it.
+    #[prost(message, repeated, tag = "9")]
+    pub buried: ::prost::alloc::vec::Vec<Buried>,
 }
 /// A wall, measured.
 #[derive(Clone, PartialEq, ::prost::Message)]
@@ -2652,6 +3144,12 @@ pub struct WallTakeoff {
     /// Output only. How the net volume came about.
     #[prost(message, optional, tag = "12")]
     pub basis: ::core::option::Option<Basis>,
+    /// Output only. Of its inner face, what stands behind walls that run into it and takes no coat.
+    #[prost(string, tag = "13")]
+    pub inner_covered_m2: ::prost::alloc::string::String,
+    /// Output only. Of its outer face likewise.
+    #[prost(string, tag = "14")]
+    pub outer_covered_m2: ::prost::alloc::string::String,
 }
 /// The sums over all walls.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -2683,9 +3181,133 @@ pub struct TakeoffTotals {
     /// Output only. As on a wall.
     #[prost(string, tag = "9")]
     pub plan_area_m2: ::prost::alloc::string::String,
-    /// Output only. Batches for the job: placed volume and waste over the yield, rounded up once; absent when the job names no mix.
+    /// Output only. Batches for the job: placed volume and waste over the yield, rounded up once for each mix, all mixes together;
+    /// absent when the job names no mix.
     #[prost(int32, optional, tag = "10")]
     pub batch_count: ::core::option::Option<i32>,
+}
+/// All that a job takes of a mix, and where it goes.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct MixTakeoff {
+    /// Output only. `mixes/ID`.
+    #[prost(string, tag = "1")]
+    pub mix: ::prost::alloc::string::String,
+    /// Output only. The method of mixing it; empty when nobody names one.
+    #[prost(string, tag = "2")]
+    pub mixing: ::prost::alloc::string::String,
+    /// Output only. What stands finished, to 0.000001 m3.
+    #[prost(string, tag = "3")]
+    pub net_volume_m3: ::prost::alloc::string::String,
+    /// Output only. What is placed: net and what is pared.
+    #[prost(string, tag = "4")]
+    pub placed_volume_m3: ::prost::alloc::string::String,
+    /// Output only. What is mixed: placed and waste, less the parings used again.
+    #[prost(string, tag = "5")]
+    pub mixed_volume_m3: ::prost::alloc::string::String,
+    /// Output only. That over the yield of a batch, rounded up once.
+    #[prost(int32, tag = "6")]
+    pub batch_count: i32,
+    /// Output only. How the batches came about.
+    #[prost(message, optional, tag = "7")]
+    pub basis: ::core::option::Option<Basis>,
+    /// Output only. The masses; absent when an ingredient has no density, or the yield is measured and not a balance of masses.
+    #[prost(message, optional, tag = "8")]
+    pub masses: ::core::option::Option<MassBalance>,
+}
+/// Where the dry mass of a mix goes. What goes in is what stands, was pared, wasted and is left over, to 0.001 kg.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct MassBalance {
+    /// Output only. Dry mass of minerals and straw in all batches.
+    #[prost(string, tag = "1")]
+    pub dry_in_kg: ::prost::alloc::string::String,
+    /// Output only. Stands.
+    #[prost(string, tag = "2")]
+    pub standing_kg: ::prost::alloc::string::String,
+    /// Output only. Pared off and not used again.
+    #[prost(string, tag = "3")]
+    pub pared_kg: ::prost::alloc::string::String,
+    /// Output only. Wasted.
+    #[prost(string, tag = "4")]
+    pub wasted_kg: ::prost::alloc::string::String,
+    /// Output only. Left over, since batches are whole.
+    #[prost(string, tag = "5")]
+    pub left_over_kg: ::prost::alloc::string::String,
+    /// Output only. Water that goes in, held and poured, and dries out again in the end.
+    #[prost(string, tag = "6")]
+    pub water_kg: ::prost::alloc::string::String,
+}
+/// A measured quantity of one part of the building.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct TakeoffLine {
+    /// Output only. Which part: `wall south`, `stem wall`, `floor hall`, `oven yard`, `ground`.
+    #[prost(string, tag = "1")]
+    pub part: ::prost::alloc::string::String,
+    /// Output only. What: `adobes laid`, `clay-base, 12 mm, inner face`, `lintel, door`.
+    #[prost(string, tag = "2")]
+    pub item: ::prost::alloc::string::String,
+    /// Output only. How much, in `unit`: whole pieces, else to 0.001.
+    #[prost(string, tag = "3")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Output only. What it is counted in.
+    #[prost(enumeration = "Unit", tag = "4")]
+    pub unit: i32,
+    /// Output only. How it came about.
+    #[prost(message, optional, tag = "5")]
+    pub basis: ::core::option::Option<Basis>,
+}
+/// What is to be got of a material for the whole job, in what can be ordered. Always on true net quantities.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Order {
+    /// Output only. `materials/ID`.
+    #[prost(string, tag = "1")]
+    pub material: ::prost::alloc::string::String,
+    /// Output only. What people call it.
+    #[prost(string, tag = "2")]
+    pub item: ::prost::alloc::string::String,
+    /// Output only. How much, rounded up to what can be ordered.
+    #[prost(string, tag = "3")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Output only. What it is ordered in.
+    #[prost(enumeration = "Unit", tag = "4")]
+    pub unit: i32,
+    /// Output only. How it came about.
+    #[prost(message, optional, tag = "5")]
+    pub basis: ::core::option::Option<Basis>,
+}
+/// A quantity by rules of measurement, for payment. It orders nothing.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct PaymentLine {
+    /// Output only. Which part.
+    #[prost(string, tag = "1")]
+    pub part: ::prost::alloc::string::String,
+    /// Output only. What.
+    #[prost(string, tag = "2")]
+    pub item: ::prost::alloc::string::String,
+    /// Output only. How much by the rules, to 0.01.
+    #[prost(string, tag = "3")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Output only. What it is counted in.
+    #[prost(enumeration = "Unit", tag = "4")]
+    pub unit: i32,
+    /// Output only. How it came about.
+    #[prost(message, optional, tag = "5")]
+    pub basis: ::core::option::Option<Basis>,
+    /// Output only. The true net quantity beside it, to 0.01.
+    #[prost(string, tag = "6")]
+    pub net_quantity: ::prost::alloc::string::String,
+}
+/// What whoever reads the figures must know.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Caution {
+    /// Output only. Which, in capitals, for programs: `MIX_NOT_TESTED`.
+    #[prost(string, tag = "1")]
+    pub reason: ::prost::alloc::string::String,
+    /// Output only. What it is about: `mixes/house-cob`, `wall south`; empty for the whole job.
+    #[prost(string, tag = "2")]
+    pub subject: ::prost::alloc::string::String,
+    /// Output only. In words.
+    #[prost(string, tag = "3")]
+    pub description: ::prost::alloc::string::String,
 }
 /// Measured quantities, no money.
 #[derive(Clone, PartialEq, ::prost::Message)]
@@ -2696,9 +3318,24 @@ pub struct Takeoff {
     /// Output only. The sums.
     #[prost(message, optional, tag = "2")]
     pub totals: ::core::option::Option<TakeoffTotals>,
-    /// Output only. How the batch count came about; absent when the job names no mix.
+    /// Output only. How the batch count came about; absent when the job names no mix, or several, whose own tell.
     #[prost(message, optional, tag = "3")]
     pub batch_basis: ::core::option::Option<Basis>,
+    /// Output only. What is taken of each mix, in the order in which the job comes to them.
+    #[prost(message, repeated, tag = "4")]
+    pub mixes: ::prost::alloc::vec::Vec<MixTakeoff>,
+    /// Output only. Measured quantities, part by part.
+    #[prost(message, repeated, tag = "5")]
+    pub lines: ::prost::alloc::vec::Vec<TakeoffLine>,
+    /// Output only. What is to be got.
+    #[prost(message, repeated, tag = "6")]
+    pub orders: ::prost::alloc::vec::Vec<Order>,
+    /// Output only. Quantities for payment; none when the job names no rules of measurement.
+    #[prost(message, repeated, tag = "7")]
+    pub payment: ::prost::alloc::vec::Vec<PaymentLine>,
+    /// Output only. Cautions, the gravest first.
+    #[prost(message, repeated, tag = "8")]
+    pub cautions: ::prost::alloc::vec::Vec<Caution>,
 }
 /// A line of an estimate: quantity times unit price, rounded, is its amount. Materials are for whole batches, and what is
 /// ordered is rounded up: m3 and t to 0.01, everything else to a whole one; a tonne is weighed moist, as it is sold. Hours
@@ -2838,6 +3475,18 @@ pub struct Estimate {
     /// Output only. When it was kept; absent when it is not.
     #[prost(message, optional, tag = "16")]
     pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Output only. What is taken of each mix.
+    #[prost(message, repeated, tag = "17")]
+    pub mixes: ::prost::alloc::vec::Vec<MixTakeoff>,
+    /// Output only. Measured quantities, part by part.
+    #[prost(message, repeated, tag = "18")]
+    pub measured: ::prost::alloc::vec::Vec<TakeoffLine>,
+    /// Output only. Quantities for payment; none when the job names no rules of measurement.
+    #[prost(message, repeated, tag = "19")]
+    pub payment: ::prost::alloc::vec::Vec<PaymentLine>,
+    /// Output only. Cautions, the gravest first: a mix that no trial justified comes before all others.
+    #[prost(message, repeated, tag = "20")]
+    pub cautions: ::prost::alloc::vec::Vec<Caution>,
 }
 /// Measures a job.
 #[derive(Clone, PartialEq, ::prost::Message)]
@@ -4285,7 +4934,7 @@ pub struct Material {
     /// Required. Where it comes from.
     #[prost(enumeration = "Supply", tag = "3")]
     pub supply: i32,
-    /// Required. What it is ordered in: m3 (loose), t, kg, l, bale, bag, roll or each.
+    /// Required. What it is ordered in: m3 (loose), t, kg, l, m, m2, bale, bag, roll or each.
     #[prost(enumeration = "Unit", tag = "4")]
     pub purchase_unit: i32,
     /// Optional. Dry mass of a cubic metre of it, loose and dry, 10 to 4000 kg/m3; needed for an ingredient of a mix
@@ -4317,6 +4966,22 @@ pub struct Material {
     /// is refused with ABORTED. Set by the server in every answer.
     #[prost(string, tag = "13")]
     pub etag: ::prost::alloc::string::String,
+    /// Optional. Length of one piece, 1 to 20000 mm; with the other two for what is laid piece by piece, such as an adobe or a bale.
+    #[prost(string, tag = "14")]
+    pub length_mm: ::prost::alloc::string::String,
+    /// Optional. Width of one piece, likewise.
+    #[prost(string, tag = "15")]
+    pub width_mm: ::prost::alloc::string::String,
+    /// Optional. Height of one piece, likewise.
+    #[prost(string, tag = "16")]
+    pub height_mm: ::prost::alloc::string::String,
+    /// Optional. Orders go up to a whole multiple of this, in its purchase unit, 0.01 to 100000: 0.5 where sand comes by
+    /// the half tonne; a multiple of 0.01 where it is ordered in m3, t, m or m2, else whole. Empty: 0.01, or one.
+    #[prost(string, tag = "17")]
+    pub order_step: ::prost::alloc::string::String,
+    /// Optional. Clay that it holds, percent of its dry mass, 0 to 100, for an added sand that is not clean; empty means 0.
+    #[prost(string, tag = "18")]
+    pub clay_percent: ::prost::alloc::string::String,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -4956,13 +5621,13 @@ pub struct Mix {
     /// Required. The mineral parts, 1 to 8, each material once.
     #[prost(message, repeated, tag = "3")]
     pub ingredients: ::prost::alloc::vec::Vec<Ingredient>,
-    /// Required. What the bucket in use holds, as it is filled, 1 to 200 l. Measure it.
+    /// Required. What the bucket, or whatever `measure` says, holds as it is filled, 0.1 to 5000 l. Measure it.
     #[prost(string, tag = "4")]
     pub bucket_l: ::prost::alloc::string::String,
-    /// Required. Buckets to a part in one batch, 0.1 to 100.
+    /// Required. Buckets, or whatever `measure` says, to a part in one batch, 0.1 to 100.
     #[prost(string, tag = "5")]
     pub buckets_per_part: ::prost::alloc::string::String,
-    /// Required. Dry density in place, straw within it, 800 to 2200 kg/m3.
+    /// Required. Dry density in place, straw within it, 100 to 2800 kg/m3.
     #[prost(string, tag = "6")]
     pub density_dry_kg_m3: ::prost::alloc::string::String,
     /// Optional. Placed volume of one batch as measured at a site, 1 to 10000 l. Empty: by mass balance, the
@@ -4978,7 +5643,7 @@ pub struct Mix {
     /// Optional. The water: `materials/ID`; empty when it is not listed.
     #[prost(string, tag = "10")]
     pub water_material: ::prost::alloc::string::String,
-    /// Optional. Water in the mix when placed, percent of its dry mass, straw within it, 0 to 60; what the
+    /// Optional. Water in the mix when placed, percent of its dry mass, straw within it, 0 to 300; what the
     /// mineral parts hold is taken off. Empty means 0.
     #[prost(string, tag = "11")]
     pub water_percent: ::prost::alloc::string::String,
@@ -4998,6 +5663,21 @@ pub struct Mix {
     /// is refused with ABORTED. Set by the server in every answer.
     #[prost(string, tag = "16")]
     pub etag: ::prost::alloc::string::String,
+    /// Optional. What it is for.
+    #[prost(enumeration = "MixPurpose", tag = "17")]
+    pub purpose: i32,
+    /// Optional. What its parts are measured in.
+    #[prost(enumeration = "PartMeasure", tag = "18")]
+    pub measure: i32,
+    /// Optional. The method by which it is mixed as a rule, as the labour constants name it; empty: the job's own.
+    #[prost(string, tag = "19")]
+    pub mixing: ::prost::alloc::string::String,
+    /// Optional. Where its dry density in place comes from.
+    #[prost(enumeration = "DensityEvidence", tag = "20")]
+    pub density_evidence: i32,
+    /// Optional. The trial that justified it: `sites/ID/mixTrials/ID`; empty: not tested, which an estimate says first.
+    #[prost(string, tag = "21")]
+    pub trial: ::prost::alloc::string::String,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -5059,6 +5739,141 @@ pub struct UpdateMixRequest {
     /// Optional. When true everything is checked and the answer composed, and nothing is kept.
     #[prost(bool, tag = "4")]
     pub validate_only: bool,
+}
+/// What a mix is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum MixPurpose {
+    /// As structural.
+    Unspecified = 0,
+    /// Earth that stands: walls, adobes.
+    Structural = 1,
+    /// Rich in straw or another light fibre, to keep warmth in.
+    Insulating = 2,
+    /// Dense, to store heat: the first layer of an oven.
+    HeatStoring = 3,
+    /// First coats of plaster.
+    BasePlaster = 4,
+    /// Last coats of plaster.
+    FinishPlaster = 5,
+    /// Washes and oils, laid on with a brush.
+    Wash = 6,
+    /// Mortar.
+    Mortar = 7,
+    /// Layers of a floor.
+    Floor = 8,
+    /// Rubble, gravel, sand and other fill.
+    Fill = 9,
+}
+impl MixPurpose {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "MIX_PURPOSE_UNSPECIFIED",
+            Self::Structural => "MIX_PURPOSE_STRUCTURAL",
+            Self::Insulating => "MIX_PURPOSE_INSULATING",
+            Self::HeatStoring => "MIX_PURPOSE_HEAT_STORING",
+            Self::BasePlaster => "MIX_PURPOSE_BASE_PLASTER",
+            Self::FinishPlaster => "MIX_PURPOSE_FINISH_PLASTER",
+            Self::Wash => "MIX_PURPOSE_WASH",
+            Self::Mortar => "MIX_PURPOSE_MORTAR",
+            Self::Floor => "MIX_PURPOSE_FLOOR",
+            Self::Fill => "MIX_PURPOSE_FILL",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "MIX_PURPOSE_UNSPECIFIED" => Some(Self::Unspecified),
+            "MIX_PURPOSE_STRUCTURAL" => Some(Self::Structural),
+            "MIX_PURPOSE_INSULATING" => Some(Self::Insulating),
+            "MIX_PURPOSE_HEAT_STORING" => Some(Self::HeatStoring),
+            "MIX_PURPOSE_BASE_PLASTER" => Some(Self::BasePlaster),
+            "MIX_PURPOSE_FINISH_PLASTER" => Some(Self::FinishPlaster),
+            "MIX_PURPOSE_WASH" => Some(Self::Wash),
+            "MIX_PURPOSE_MORTAR" => Some(Self::Mortar),
+            "MIX_PURPOSE_FLOOR" => Some(Self::Floor),
+            "MIX_PURPOSE_FILL" => Some(Self::Fill),
+            _ => None,
+        }
+    }
+}
+/// What the parts of a mix are measured in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum PartMeasure {
+    /// Buckets.
+    Unspecified = 0,
+    /// Buckets.
+    Bucket = 1,
+    /// Wheelbarrows.
+    Wheelbarrow = 2,
+    /// Loads of a tractor's or digger's shovel.
+    TractorLoad = 3,
+    /// Drums of a mixer.
+    MixerDrum = 4,
+}
+impl PartMeasure {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "PART_MEASURE_UNSPECIFIED",
+            Self::Bucket => "PART_MEASURE_BUCKET",
+            Self::Wheelbarrow => "PART_MEASURE_WHEELBARROW",
+            Self::TractorLoad => "PART_MEASURE_TRACTOR_LOAD",
+            Self::MixerDrum => "PART_MEASURE_MIXER_DRUM",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "PART_MEASURE_UNSPECIFIED" => Some(Self::Unspecified),
+            "PART_MEASURE_BUCKET" => Some(Self::Bucket),
+            "PART_MEASURE_WHEELBARROW" => Some(Self::Wheelbarrow),
+            "PART_MEASURE_TRACTOR_LOAD" => Some(Self::TractorLoad),
+            "PART_MEASURE_MIXER_DRUM" => Some(Self::MixerDrum),
+            _ => None,
+        }
+    }
+}
+/// Where a density comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum DensityEvidence {
+    /// Assumed.
+    Unspecified = 0,
+    /// Assumed: taken from a book or from experience.
+    Assumed = 1,
+    /// Measured: a dry piece of it was weighed and sized.
+    Measured = 2,
+}
+impl DensityEvidence {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "DENSITY_EVIDENCE_UNSPECIFIED",
+            Self::Assumed => "DENSITY_EVIDENCE_ASSUMED",
+            Self::Measured => "DENSITY_EVIDENCE_MEASURED",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "DENSITY_EVIDENCE_UNSPECIFIED" => Some(Self::Unspecified),
+            "DENSITY_EVIDENCE_ASSUMED" => Some(Self::Assumed),
+            "DENSITY_EVIDENCE_MEASURED" => Some(Self::Measured),
+            _ => None,
+        }
+    }
 }
 /// Generated client implementations.
 pub mod mix_service_client {
@@ -5571,6 +6386,1277 @@ pub mod mix_service_server {
     /// Generated gRPC service name
     pub const SERVICE_NAME: &str = "hod.v1.MixService";
     impl<T> tonic::server::NamedService for MixServiceServer<T> {
+        const NAME: &'static str = SERVICE_NAME;
+    }
+}
+/// One rule.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Rule {
+    /// Required. What it limits.
+    #[prost(enumeration = "RuleKind", tag = "1")]
+    pub kind: i32,
+    /// Required. The limit, in the unit that the kind names, 0 to 1000000.
+    #[prost(string, tag = "2")]
+    pub limit: ::prost::alloc::string::String,
+    /// Required. Where it stands, at most 400 characters.
+    #[prost(string, tag = "3")]
+    pub section: ::prost::alloc::string::String,
+    /// Required. Whether it was read there.
+    #[prost(enumeration = "RuleStanding", tag = "4")]
+    pub standing: i32,
+}
+/// A set of rules.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct RulePack {
+    /// Identifier. `rulePacks/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Required. What people call it, at most 120 characters.
+    #[prost(string, tag = "2")]
+    pub display_name: ::prost::alloc::string::String,
+    /// Required. Where it holds, at most 120 characters.
+    #[prost(string, tag = "3")]
+    pub jurisdiction: ::prost::alloc::string::String,
+    /// Required. The rules, 1 to 50, each kind once.
+    #[prost(message, repeated, tag = "4")]
+    pub rules: ::prost::alloc::vec::Vec<Rule>,
+    /// Output only. When it was made.
+    #[prost(message, optional, tag = "5")]
+    pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+}
+/// Asks for one.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct GetRulePackRequest {
+    /// Required. `rulePacks/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+}
+/// Asks for a page.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ListRulePacksRequest {
+    /// Optional. How many to return: 0 means 100; more than 1000 is taken as 1000; negative is refused.
+    #[prost(int32, tag = "1")]
+    pub page_size: i32,
+    /// Optional. The `next_page_token` of the answer before; the other fields must be as they were.
+    #[prost(string, tag = "2")]
+    pub page_token: ::prost::alloc::string::String,
+}
+/// A page.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct ListRulePacksResponse {
+    /// Output only. The page, by id.
+    #[prost(message, repeated, tag = "1")]
+    pub rule_packs: ::prost::alloc::vec::Vec<RulePack>,
+    /// Output only. Empty at the end of the list, and only there.
+    #[prost(string, tag = "2")]
+    pub next_page_token: ::prost::alloc::string::String,
+}
+/// Makes one.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct CreateRulePackRequest {
+    /// Required. The last part of the name: lower-case letters, digits and hyphens, starting with a letter, 63 at most.
+    #[prost(string, tag = "1")]
+    pub rule_pack_id: ::prost::alloc::string::String,
+    /// Required. What to keep; its `name` is ignored.
+    #[prost(message, optional, tag = "2")]
+    pub rule_pack: ::core::option::Option<RulePack>,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "3")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "4")]
+    pub validate_only: bool,
+}
+/// What a rule limits. A closed list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum RuleKind {
+    /// Refused.
+    Unspecified = 0,
+    /// Shrinkage of a bar, percent of its length as moulded, at the most.
+    ShrinkagePercentMax = 1,
+    /// Compressive strength, kPa, at the least.
+    CompressionKpaMin = 2,
+    /// Compressive strength of a wall that braces, kPa, at the least.
+    CompressionBracingKpaMin = 3,
+    /// Modulus of rupture, kPa, at the least.
+    RuptureKpaMin = 4,
+    /// Masonry: an opening up to this area, m2, is not deducted.
+    MasonryVoidM2Max = 5,
+    /// Plaster: an opening up to this area, m2, is not deducted, and its reveals are not measured.
+    PlasterVoidM2Max = 6,
+    /// Plaster: a larger opening up to this area, m2, is deducted on one face, and its reveals are not measured; one larger still
+    /// is deducted on both, and its reveals are measured.
+    PlasterOneFaceVoidM2Max = 7,
+    /// An opening at the edge of the measured face is always deducted: 1; else 0.
+    BoundaryVoidDeducted = 8,
+}
+impl RuleKind {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "RULE_KIND_UNSPECIFIED",
+            Self::ShrinkagePercentMax => "RULE_KIND_SHRINKAGE_PERCENT_MAX",
+            Self::CompressionKpaMin => "RULE_KIND_COMPRESSION_KPA_MIN",
+            Self::CompressionBracingKpaMin => "RULE_KIND_COMPRESSION_BRACING_KPA_MIN",
+            Self::RuptureKpaMin => "RULE_KIND_RUPTURE_KPA_MIN",
+            Self::MasonryVoidM2Max => "RULE_KIND_MASONRY_VOID_M2_MAX",
+            Self::PlasterVoidM2Max => "RULE_KIND_PLASTER_VOID_M2_MAX",
+            Self::PlasterOneFaceVoidM2Max => "RULE_KIND_PLASTER_ONE_FACE_VOID_M2_MAX",
+            Self::BoundaryVoidDeducted => "RULE_KIND_BOUNDARY_VOID_DEDUCTED",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "RULE_KIND_UNSPECIFIED" => Some(Self::Unspecified),
+            "RULE_KIND_SHRINKAGE_PERCENT_MAX" => Some(Self::ShrinkagePercentMax),
+            "RULE_KIND_COMPRESSION_KPA_MIN" => Some(Self::CompressionKpaMin),
+            "RULE_KIND_COMPRESSION_BRACING_KPA_MIN" => {
+                Some(Self::CompressionBracingKpaMin)
+            }
+            "RULE_KIND_RUPTURE_KPA_MIN" => Some(Self::RuptureKpaMin),
+            "RULE_KIND_MASONRY_VOID_M2_MAX" => Some(Self::MasonryVoidM2Max),
+            "RULE_KIND_PLASTER_VOID_M2_MAX" => Some(Self::PlasterVoidM2Max),
+            "RULE_KIND_PLASTER_ONE_FACE_VOID_M2_MAX" => {
+                Some(Self::PlasterOneFaceVoidM2Max)
+            }
+            "RULE_KIND_BOUNDARY_VOID_DEDUCTED" => Some(Self::BoundaryVoidDeducted),
+            _ => None,
+        }
+    }
+}
+/// Whether a rule was read where it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum RuleStanding {
+    /// Refused.
+    Unspecified = 0,
+    /// Read in the document itself or in a copy of its text.
+    Read = 1,
+    /// Read in a text that reports it.
+    Reported = 2,
+    /// From memory: look it up before relying on it.
+    FromMemory = 3,
+}
+impl RuleStanding {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "RULE_STANDING_UNSPECIFIED",
+            Self::Read => "RULE_STANDING_READ",
+            Self::Reported => "RULE_STANDING_REPORTED",
+            Self::FromMemory => "RULE_STANDING_FROM_MEMORY",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "RULE_STANDING_UNSPECIFIED" => Some(Self::Unspecified),
+            "RULE_STANDING_READ" => Some(Self::Read),
+            "RULE_STANDING_REPORTED" => Some(Self::Reported),
+            "RULE_STANDING_FROM_MEMORY" => Some(Self::FromMemory),
+            _ => None,
+        }
+    }
+}
+/// Generated client implementations.
+pub mod rule_pack_service_client {
+    #![allow(
+        unused_variables,
+        dead_code,
+        missing_docs,
+        clippy::wildcard_imports,
+        clippy::let_unit_value,
+    )]
+    use tonic::codegen::*;
+    use tonic::codegen::http::Uri;
+    /// Limits that codes and standards set.
+    #[derive(Debug, Clone)]
+    pub struct RulePackServiceClient<T> {
+        inner: tonic::client::Grpc<T>,
+    }
+    impl RulePackServiceClient<tonic::transport::Channel> {
+        /// Attempt to create a new client by connecting to a given endpoint.
+        pub async fn connect<D>(dst: D) -> Result<Self, tonic::transport::Error>
+        where
+            D: TryInto<tonic::transport::Endpoint>,
+            D::Error: Into<StdError>,
+        {
+            let conn = tonic::transport::Endpoint::new(dst)?.connect().await?;
+            Ok(Self::new(conn))
+        }
+    }
+    impl<T> RulePackServiceClient<T>
+    where
+        T: tonic::client::GrpcService<tonic::body::Body>,
+        T::Error: Into<StdError>,
+        T::ResponseBody: Body<Data = Bytes> + std::marker::Send + 'static,
+        <T::ResponseBody as Body>::Error: Into<StdError> + std::marker::Send,
+    {
+        pub fn new(inner: T) -> Self {
+            let inner = tonic::client::Grpc::new(inner);
+            Self { inner }
+        }
+        pub fn with_origin(inner: T, origin: Uri) -> Self {
+            let inner = tonic::client::Grpc::with_origin(inner, origin);
+            Self { inner }
+        }
+        pub fn with_interceptor<F>(
+            inner: T,
+            interceptor: F,
+        ) -> RulePackServiceClient<InterceptedService<T, F>>
+        where
+            F: tonic::service::Interceptor,
+            T::ResponseBody: Default,
+            T: tonic::codegen::Service<
+                http::Request<tonic::body::Body>,
+                Response = http::Response<
+                    <T as tonic::client::GrpcService<tonic::body::Body>>::ResponseBody,
+                >,
+            >,
+            <T as tonic::codegen::Service<
+                http::Request<tonic::body::Body>,
+            >>::Error: Into<StdError> + std::marker::Send + std::marker::Sync,
+        {
+            RulePackServiceClient::new(InterceptedService::new(inner, interceptor))
+        }
+        /// Compress requests with the given encoding.
+        ///
+        /// This requires the server to support it otherwise it might respond with an
+        /// error.
+        #[must_use]
+        pub fn send_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.inner = self.inner.send_compressed(encoding);
+            self
+        }
+        /// Enable decompressing responses.
+        #[must_use]
+        pub fn accept_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.inner = self.inner.accept_compressed(encoding);
+            self
+        }
+        /// Limits the maximum size of a decoded message.
+        ///
+        /// Default: `4MB`
+        #[must_use]
+        pub fn max_decoding_message_size(mut self, limit: usize) -> Self {
+            self.inner = self.inner.max_decoding_message_size(limit);
+            self
+        }
+        /// Limits the maximum size of an encoded message.
+        ///
+        /// Default: `usize::MAX`
+        #[must_use]
+        pub fn max_encoding_message_size(mut self, limit: usize) -> Self {
+            self.inner = self.inner.max_encoding_message_size(limit);
+            self
+        }
+        /// Reads one. NOT_FOUND when there is none.
+        pub async fn get_rule_pack(
+            &mut self,
+            request: impl tonic::IntoRequest<super::GetRulePackRequest>,
+        ) -> std::result::Result<tonic::Response<super::RulePack>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.RulePackService/GetRulePack",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.RulePackService", "GetRulePack"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Lists them by id, a page at a time.
+        pub async fn list_rule_packs(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ListRulePacksRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListRulePacksResponse>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.RulePackService/ListRulePacks",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.RulePackService", "ListRulePacks"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Makes a new one. ALREADY_EXISTS when the id is taken; INVALID_ARGUMENT lists every bad field. A pack is never
+        /// changed: an edition that says otherwise is a new pack.
+        pub async fn create_rule_pack(
+            &mut self,
+            request: impl tonic::IntoRequest<super::CreateRulePackRequest>,
+        ) -> std::result::Result<tonic::Response<super::RulePack>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.RulePackService/CreateRulePack",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.RulePackService", "CreateRulePack"));
+            self.inner.unary(req, path, codec).await
+        }
+    }
+}
+/// Generated server implementations.
+pub mod rule_pack_service_server {
+    #![allow(
+        unused_variables,
+        dead_code,
+        missing_docs,
+        clippy::wildcard_imports,
+        clippy::let_unit_value,
+    )]
+    use tonic::codegen::*;
+    /// Generated trait containing gRPC methods that should be implemented for use with RulePackServiceServer.
+    #[async_trait]
+    pub trait RulePackService: std::marker::Send + std::marker::Sync + 'static {
+        /// Reads one. NOT_FOUND when there is none.
+        async fn get_rule_pack(
+            &self,
+            request: tonic::Request<super::GetRulePackRequest>,
+        ) -> std::result::Result<tonic::Response<super::RulePack>, tonic::Status>;
+        /// Lists them by id, a page at a time.
+        async fn list_rule_packs(
+            &self,
+            request: tonic::Request<super::ListRulePacksRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListRulePacksResponse>,
+            tonic::Status,
+        >;
+        /// Makes a new one. ALREADY_EXISTS when the id is taken; INVALID_ARGUMENT lists every bad field. A pack is never
+        /// changed: an edition that says otherwise is a new pack.
+        async fn create_rule_pack(
+            &self,
+            request: tonic::Request<super::CreateRulePackRequest>,
+        ) -> std::result::Result<tonic::Response<super::RulePack>, tonic::Status>;
+    }
+    /// Limits that codes and standards set.
+    #[derive(Debug)]
+    pub struct RulePackServiceServer<T> {
+        inner: Arc<T>,
+        accept_compression_encodings: EnabledCompressionEncodings,
+        send_compression_encodings: EnabledCompressionEncodings,
+        max_decoding_message_size: Option<usize>,
+        max_encoding_message_size: Option<usize>,
+    }
+    impl<T> RulePackServiceServer<T> {
+        pub fn new(inner: T) -> Self {
+            Self::from_arc(Arc::new(inner))
+        }
+        pub fn from_arc(inner: Arc<T>) -> Self {
+            Self {
+                inner,
+                accept_compression_encodings: Default::default(),
+                send_compression_encodings: Default::default(),
+                max_decoding_message_size: None,
+                max_encoding_message_size: None,
+            }
+        }
+        pub fn with_interceptor<F>(
+            inner: T,
+            interceptor: F,
+        ) -> InterceptedService<Self, F>
+        where
+            F: tonic::service::Interceptor,
+        {
+            InterceptedService::new(Self::new(inner), interceptor)
+        }
+        /// Enable decompressing requests with the given encoding.
+        #[must_use]
+        pub fn accept_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.accept_compression_encodings.enable(encoding);
+            self
+        }
+        /// Compress responses with the given encoding, if the client supports it.
+        #[must_use]
+        pub fn send_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.send_compression_encodings.enable(encoding);
+            self
+        }
+        /// Limits the maximum size of a decoded message.
+        ///
+        /// Default: `4MB`
+        #[must_use]
+        pub fn max_decoding_message_size(mut self, limit: usize) -> Self {
+            self.max_decoding_message_size = Some(limit);
+            self
+        }
+        /// Limits the maximum size of an encoded message.
+        ///
+        /// Default: `usize::MAX`
+        #[must_use]
+        pub fn max_encoding_message_size(mut self, limit: usize) -> Self {
+            self.max_encoding_message_size = Some(limit);
+            self
+        }
+    }
+    impl<T, B> tonic::codegen::Service<http::Request<B>> for RulePackServiceServer<T>
+    where
+        T: RulePackService,
+        B: Body + std::marker::Send + 'static,
+        B::Error: Into<StdError> + std::marker::Send + 'static,
+    {
+        type Response = http::Response<tonic::body::Body>;
+        type Error = std::convert::Infallible;
+        type Future = BoxFuture<Self::Response, Self::Error>;
+        fn poll_ready(
+            &mut self,
+            _cx: &mut Context<'_>,
+        ) -> Poll<std::result::Result<(), Self::Error>> {
+            Poll::Ready(Ok(()))
+        }
+        fn call(&mut self, req: http::Request<B>) -> Self::Future {
+            match req.uri().path() {
+                "/hod.v1.RulePackService/GetRulePack" => {
+                    #[allow(non_camel_case_types)]
+                    struct GetRulePackSvc<T: RulePackService>(pub Arc<T>);
+                    impl<
+                        T: RulePackService,
+                    > tonic::server::UnaryService<super::GetRulePackRequest>
+                    for GetRulePackSvc<T> {
+                        type Response = super::RulePack;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::GetRulePackRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as RulePackService>::get_rule_pack(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = GetRulePackSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.RulePackService/ListRulePacks" => {
+                    #[allow(non_camel_case_types)]
+                    struct ListRulePacksSvc<T: RulePackService>(pub Arc<T>);
+                    impl<
+                        T: RulePackService,
+                    > tonic::server::UnaryService<super::ListRulePacksRequest>
+                    for ListRulePacksSvc<T> {
+                        type Response = super::ListRulePacksResponse;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ListRulePacksRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as RulePackService>::list_rule_packs(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ListRulePacksSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.RulePackService/CreateRulePack" => {
+                    #[allow(non_camel_case_types)]
+                    struct CreateRulePackSvc<T: RulePackService>(pub Arc<T>);
+                    impl<
+                        T: RulePackService,
+                    > tonic::server::UnaryService<super::CreateRulePackRequest>
+                    for CreateRulePackSvc<T> {
+                        type Response = super::RulePack;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::CreateRulePackRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as RulePackService>::create_rule_pack(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = CreateRulePackSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                _ => {
+                    Box::pin(async move {
+                        let mut response = http::Response::new(
+                            tonic::body::Body::default(),
+                        );
+                        let headers = response.headers_mut();
+                        headers
+                            .insert(
+                                tonic::Status::GRPC_STATUS,
+                                (tonic::Code::Unimplemented as i32).into(),
+                            );
+                        headers
+                            .insert(
+                                http::header::CONTENT_TYPE,
+                                tonic::metadata::GRPC_CONTENT_TYPE,
+                            );
+                        Ok(response)
+                    })
+                }
+            }
+        }
+    }
+    impl<T> Clone for RulePackServiceServer<T> {
+        fn clone(&self) -> Self {
+            let inner = self.inner.clone();
+            Self {
+                inner,
+                accept_compression_encodings: self.accept_compression_encodings,
+                send_compression_encodings: self.send_compression_encodings,
+                max_decoding_message_size: self.max_decoding_message_size,
+                max_encoding_message_size: self.max_encoding_message_size,
+            }
+        }
+    }
+    /// Generated gRPC service name
+    pub const SERVICE_NAME: &str = "hod.v1.RulePackService";
+    impl<T> tonic::server::NamedService for RulePackServiceServer<T> {
+        const NAME: &'static str = SERVICE_NAME;
+    }
+}
+/// A specimen crushed.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct CrushedSpecimen {
+    /// Required. The greatest load that it bore, 0.01 to 10000 kN.
+    #[prost(string, tag = "1")]
+    pub load_kn: ::prost::alloc::string::String,
+    /// Required. Its width under the load, 10 to 1000 mm.
+    #[prost(string, tag = "2")]
+    pub width_mm: ::prost::alloc::string::String,
+    /// Required. Its depth under the load, 10 to 1000 mm.
+    #[prost(string, tag = "3")]
+    pub depth_mm: ::prost::alloc::string::String,
+}
+/// A brick or bar broken over two supports by a load in the middle.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct BrokenSpecimen {
+    /// Required. The greatest load that it bore, 0.001 to 1000 kN.
+    #[prost(string, tag = "1")]
+    pub load_kn: ::prost::alloc::string::String,
+    /// Required. Between the supports, 10 to 2000 mm.
+    #[prost(string, tag = "2")]
+    pub span_mm: ::prost::alloc::string::String,
+    /// Required. Its width across the span, 10 to 1000 mm.
+    #[prost(string, tag = "3")]
+    pub width_mm: ::prost::alloc::string::String,
+    /// Required. Its height under the load, 10 to 1000 mm.
+    #[prost(string, tag = "4")]
+    pub height_mm: ::prost::alloc::string::String,
+}
+/// How a result stands against a rule.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Verdict {
+    /// Output only. The rule.
+    #[prost(message, optional, tag = "1")]
+    pub rule: ::core::option::Option<Rule>,
+    /// Output only. What was found, in the unit that the rule's kind names, to 0.01.
+    #[prost(string, tag = "2")]
+    pub found: ::prost::alloc::string::String,
+    /// Output only. Whether it holds. It approves nothing: the authority and a licensed engineer judge.
+    #[prost(bool, tag = "3")]
+    pub holds: bool,
+}
+/// What a trial mix did.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct MixTrial {
+    /// Identifier. `sites/ID/mixTrials/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Required. The day it was made, `YYYY-MM-DD`.
+    #[prost(string, tag = "2")]
+    pub made_date: ::prost::alloc::string::String,
+    /// Optional. The test of its soil: `sites/ID/soilTests/ID`, of the same site.
+    #[prost(string, tag = "3")]
+    pub soil_test: ::prost::alloc::string::String,
+    /// Required. Its mineral parts, 1 to 8, each material once.
+    #[prost(message, repeated, tag = "4")]
+    pub ingredients: ::prost::alloc::vec::Vec<Ingredient>,
+    /// Optional. Straw, kg to a placed m3, 0 to 200; empty means 0.
+    #[prost(string, tag = "5")]
+    pub straw_kg_per_m3: ::prost::alloc::string::String,
+    /// Optional. Shrinkage bar: its length as moulded, 50 to 2000 mm; cracks are closed before it is measured.
+    #[prost(string, tag = "6")]
+    pub shrinkage_wet_mm: ::prost::alloc::string::String,
+    /// Optional. The same bar when dry, at most as long.
+    #[prost(string, tag = "7")]
+    pub shrinkage_dry_mm: ::prost::alloc::string::String,
+    /// Optional. Specimens crushed, at most 50.
+    #[prost(message, repeated, tag = "8")]
+    pub crushed: ::prost::alloc::vec::Vec<CrushedSpecimen>,
+    /// Optional. Specimens broken, at most 50.
+    #[prost(message, repeated, tag = "9")]
+    pub broken: ::prost::alloc::vec::Vec<BrokenSpecimen>,
+    /// Optional. Dry density of a specimen as weighed and sized, 100 to 2800 kg/m3.
+    #[prost(string, tag = "10")]
+    pub density_dry_kg_m3: ::prost::alloc::string::String,
+    /// Optional. The rules that it is held against: `rulePacks/ID`; empty: none.
+    #[prost(string, tag = "11")]
+    pub rule_pack: ::prost::alloc::string::String,
+    /// Required. What the builder made of it.
+    #[prost(enumeration = "TrialOutcome", tag = "12")]
+    pub outcome: i32,
+    /// Optional. What was seen: cracks, dusting, water needed; at most 2000 characters.
+    #[prost(string, tag = "13")]
+    pub note: ::prost::alloc::string::String,
+    /// Output only. Shrinkage of the bar, percent of its length as moulded, to 0.01.
+    #[prost(string, tag = "14")]
+    pub shrinkage_percent: ::prost::alloc::string::String,
+    /// Output only. Compressive strength, mean of the specimens, kPa, to 0.01: load over area.
+    #[prost(string, tag = "15")]
+    pub compression_mean_kpa: ::prost::alloc::string::String,
+    /// Output only. That of the weakest.
+    #[prost(string, tag = "16")]
+    pub compression_min_kpa: ::prost::alloc::string::String,
+    /// Output only. Modulus of rupture, mean of the specimens, kPa, to 0.01: 3 x load x span / (2 x width x height^2).
+    #[prost(string, tag = "17")]
+    pub rupture_mean_kpa: ::prost::alloc::string::String,
+    /// Output only. That of the weakest.
+    #[prost(string, tag = "18")]
+    pub rupture_min_kpa: ::prost::alloc::string::String,
+    /// Output only. How the results stand against the rules of the pack: shrinkage as found, strengths by their mean.
+    #[prost(message, repeated, tag = "19")]
+    pub verdicts: ::prost::alloc::vec::Vec<Verdict>,
+    /// Output only. When it was recorded.
+    #[prost(message, optional, tag = "20")]
+    pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+}
+/// Asks for one.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct GetMixTrialRequest {
+    /// Required. `sites/ID/mixTrials/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+}
+/// Asks for a page.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ListMixTrialsRequest {
+    /// Required. `sites/ID`.
+    #[prost(string, tag = "1")]
+    pub parent: ::prost::alloc::string::String,
+    /// Optional. How many to return: 0 means 100; more than 1000 is taken as 1000; negative is refused.
+    #[prost(int32, tag = "2")]
+    pub page_size: i32,
+    /// Optional. The `next_page_token` of the answer before; the other fields must be as they were.
+    #[prost(string, tag = "3")]
+    pub page_token: ::prost::alloc::string::String,
+}
+/// A page.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct ListMixTrialsResponse {
+    /// Output only. The page, by id.
+    #[prost(message, repeated, tag = "1")]
+    pub mix_trials: ::prost::alloc::vec::Vec<MixTrial>,
+    /// Output only. Empty at the end of the list, and only there.
+    #[prost(string, tag = "2")]
+    pub next_page_token: ::prost::alloc::string::String,
+}
+/// Makes one.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct CreateMixTrialRequest {
+    /// Required. `sites/ID`.
+    #[prost(string, tag = "1")]
+    pub parent: ::prost::alloc::string::String,
+    /// Optional. The last part of the name; made by the server when empty.
+    #[prost(string, tag = "2")]
+    pub mix_trial_id: ::prost::alloc::string::String,
+    /// Required. What to keep; its `name` is ignored.
+    #[prost(message, optional, tag = "3")]
+    pub mix_trial: ::core::option::Option<MixTrial>,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "4")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "5")]
+    pub validate_only: bool,
+}
+/// What the builder made of a trial.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum TrialOutcome {
+    /// Refused.
+    Unspecified = 0,
+    /// Not decided yet.
+    Open = 1,
+    /// Taken: a mix may name it.
+    Taken = 2,
+    /// Turned down.
+    TurnedDown = 3,
+}
+impl TrialOutcome {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "TRIAL_OUTCOME_UNSPECIFIED",
+            Self::Open => "TRIAL_OUTCOME_OPEN",
+            Self::Taken => "TRIAL_OUTCOME_TAKEN",
+            Self::TurnedDown => "TRIAL_OUTCOME_TURNED_DOWN",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "TRIAL_OUTCOME_UNSPECIFIED" => Some(Self::Unspecified),
+            "TRIAL_OUTCOME_OPEN" => Some(Self::Open),
+            "TRIAL_OUTCOME_TAKEN" => Some(Self::Taken),
+            "TRIAL_OUTCOME_TURNED_DOWN" => Some(Self::TurnedDown),
+            _ => None,
+        }
+    }
+}
+/// Generated client implementations.
+pub mod mix_trial_service_client {
+    #![allow(
+        unused_variables,
+        dead_code,
+        missing_docs,
+        clippy::wildcard_imports,
+        clippy::let_unit_value,
+    )]
+    use tonic::codegen::*;
+    use tonic::codegen::http::Uri;
+    /// What trial mixes did. A trial is never changed: a better one is a new trial.
+    #[derive(Debug, Clone)]
+    pub struct MixTrialServiceClient<T> {
+        inner: tonic::client::Grpc<T>,
+    }
+    impl MixTrialServiceClient<tonic::transport::Channel> {
+        /// Attempt to create a new client by connecting to a given endpoint.
+        pub async fn connect<D>(dst: D) -> Result<Self, tonic::transport::Error>
+        where
+            D: TryInto<tonic::transport::Endpoint>,
+            D::Error: Into<StdError>,
+        {
+            let conn = tonic::transport::Endpoint::new(dst)?.connect().await?;
+            Ok(Self::new(conn))
+        }
+    }
+    impl<T> MixTrialServiceClient<T>
+    where
+        T: tonic::client::GrpcService<tonic::body::Body>,
+        T::Error: Into<StdError>,
+        T::ResponseBody: Body<Data = Bytes> + std::marker::Send + 'static,
+        <T::ResponseBody as Body>::Error: Into<StdError> + std::marker::Send,
+    {
+        pub fn new(inner: T) -> Self {
+            let inner = tonic::client::Grpc::new(inner);
+            Self { inner }
+        }
+        pub fn with_origin(inner: T, origin: Uri) -> Self {
+            let inner = tonic::client::Grpc::with_origin(inner, origin);
+            Self { inner }
+        }
+        pub fn with_interceptor<F>(
+            inner: T,
+            interceptor: F,
+        ) -> MixTrialServiceClient<InterceptedService<T, F>>
+        where
+            F: tonic::service::Interceptor,
+            T::ResponseBody: Default,
+            T: tonic::codegen::Service<
+                http::Request<tonic::body::Body>,
+                Response = http::Response<
+                    <T as tonic::client::GrpcService<tonic::body::Body>>::ResponseBody,
+                >,
+            >,
+            <T as tonic::codegen::Service<
+                http::Request<tonic::body::Body>,
+            >>::Error: Into<StdError> + std::marker::Send + std::marker::Sync,
+        {
+            MixTrialServiceClient::new(InterceptedService::new(inner, interceptor))
+        }
+        /// Compress requests with the given encoding.
+        ///
+        /// This requires the server to support it otherwise it might respond with an
+        /// error.
+        #[must_use]
+        pub fn send_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.inner = self.inner.send_compressed(encoding);
+            self
+        }
+        /// Enable decompressing responses.
+        #[must_use]
+        pub fn accept_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.inner = self.inner.accept_compressed(encoding);
+            self
+        }
+        /// Limits the maximum size of a decoded message.
+        ///
+        /// Default: `4MB`
+        #[must_use]
+        pub fn max_decoding_message_size(mut self, limit: usize) -> Self {
+            self.inner = self.inner.max_decoding_message_size(limit);
+            self
+        }
+        /// Limits the maximum size of an encoded message.
+        ///
+        /// Default: `usize::MAX`
+        #[must_use]
+        pub fn max_encoding_message_size(mut self, limit: usize) -> Self {
+            self.inner = self.inner.max_encoding_message_size(limit);
+            self
+        }
+        /// Reads one. NOT_FOUND when there is none.
+        pub async fn get_mix_trial(
+            &mut self,
+            request: impl tonic::IntoRequest<super::GetMixTrialRequest>,
+        ) -> std::result::Result<tonic::Response<super::MixTrial>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.MixTrialService/GetMixTrial",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.MixTrialService", "GetMixTrial"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Lists those of a site by id, a page at a time.
+        pub async fn list_mix_trials(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ListMixTrialsRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListMixTrialsResponse>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.MixTrialService/ListMixTrials",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.MixTrialService", "ListMixTrials"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Records a trial with the id given, or one made by the server.
+        pub async fn create_mix_trial(
+            &mut self,
+            request: impl tonic::IntoRequest<super::CreateMixTrialRequest>,
+        ) -> std::result::Result<tonic::Response<super::MixTrial>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.MixTrialService/CreateMixTrial",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.MixTrialService", "CreateMixTrial"));
+            self.inner.unary(req, path, codec).await
+        }
+    }
+}
+/// Generated server implementations.
+pub mod mix_trial_service_server {
+    #![allow(
+        unused_variables,
+        dead_code,
+        missing_docs,
+        clippy::wildcard_imports,
+        clippy::let_unit_value,
+    )]
+    use tonic::codegen::*;
+    /// Generated trait containing gRPC methods that should be implemented for use with MixTrialServiceServer.
+    #[async_trait]
+    pub trait MixTrialService: std::marker::Send + std::marker::Sync + 'static {
+        /// Reads one. NOT_FOUND when there is none.
+        async fn get_mix_trial(
+            &self,
+            request: tonic::Request<super::GetMixTrialRequest>,
+        ) -> std::result::Result<tonic::Response<super::MixTrial>, tonic::Status>;
+        /// Lists those of a site by id, a page at a time.
+        async fn list_mix_trials(
+            &self,
+            request: tonic::Request<super::ListMixTrialsRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListMixTrialsResponse>,
+            tonic::Status,
+        >;
+        /// Records a trial with the id given, or one made by the server.
+        async fn create_mix_trial(
+            &self,
+            request: tonic::Request<super::CreateMixTrialRequest>,
+        ) -> std::result::Result<tonic::Response<super::MixTrial>, tonic::Status>;
+    }
+    /// What trial mixes did. A trial is never changed: a better one is a new trial.
+    #[derive(Debug)]
+    pub struct MixTrialServiceServer<T> {
+        inner: Arc<T>,
+        accept_compression_encodings: EnabledCompressionEncodings,
+        send_compression_encodings: EnabledCompressionEncodings,
+        max_decoding_message_size: Option<usize>,
+        max_encoding_message_size: Option<usize>,
+    }
+    impl<T> MixTrialServiceServer<T> {
+        pub fn new(inner: T) -> Self {
+            Self::from_arc(Arc::new(inner))
+        }
+        pub fn from_arc(inner: Arc<T>) -> Self {
+            Self {
+                inner,
+                accept_compression_encodings: Default::default(),
+                send_compression_encodings: Default::default(),
+                max_decoding_message_size: None,
+                max_encoding_message_size: None,
+            }
+        }
+        pub fn with_interceptor<F>(
+            inner: T,
+            interceptor: F,
+        ) -> InterceptedService<Self, F>
+        where
+            F: tonic::service::Interceptor,
+        {
+            InterceptedService::new(Self::new(inner), interceptor)
+        }
+        /// Enable decompressing requests with the given encoding.
+        #[must_use]
+        pub fn accept_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.accept_compression_encodings.enable(encoding);
+            self
+        }
+        /// Compress responses with the given encoding, if the client supports it.
+        #[must_use]
+        pub fn send_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.send_compression_encodings.enable(encoding);
+            self
+        }
+        /// Limits the maximum size of a decoded message.
+        ///
+        /// Default: `4MB`
+        #[must_use]
+        pub fn max_decoding_message_size(mut self, limit: usize) -> Self {
+            self.max_decoding_message_size = Some(limit);
+            self
+        }
+        /// Limits the maximum size of an encoded message.
+        ///
+        /// Default: `usize::MAX`
+        #[must_use]
+        pub fn max_encoding_message_size(mut self, limit: usize) -> Self {
+            self.max_encoding_message_size = Some(limit);
+            self
+        }
+    }
+    impl<T, B> tonic::codegen::Service<http::Request<B>> for MixTrialServiceServer<T>
+    where
+        T: MixTrialService,
+        B: Body + std::marker::Send + 'static,
+        B::Error: Into<StdError> + std::marker::Send + 'static,
+    {
+        type Response = http::Response<tonic::body::Body>;
+        type Error = std::convert::Infallible;
+        type Future = BoxFuture<Self::Response, Self::Error>;
+        fn poll_ready(
+            &mut self,
+            _cx: &mut Context<'_>,
+        ) -> Poll<std::result::Result<(), Self::Error>> {
+            Poll::Ready(Ok(()))
+        }
+        fn call(&mut self, req: http::Request<B>) -> Self::Future {
+            match req.uri().path() {
+                "/hod.v1.MixTrialService/GetMixTrial" => {
+                    #[allow(non_camel_case_types)]
+                    struct GetMixTrialSvc<T: MixTrialService>(pub Arc<T>);
+                    impl<
+                        T: MixTrialService,
+                    > tonic::server::UnaryService<super::GetMixTrialRequest>
+                    for GetMixTrialSvc<T> {
+                        type Response = super::MixTrial;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::GetMixTrialRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as MixTrialService>::get_mix_trial(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = GetMixTrialSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.MixTrialService/ListMixTrials" => {
+                    #[allow(non_camel_case_types)]
+                    struct ListMixTrialsSvc<T: MixTrialService>(pub Arc<T>);
+                    impl<
+                        T: MixTrialService,
+                    > tonic::server::UnaryService<super::ListMixTrialsRequest>
+                    for ListMixTrialsSvc<T> {
+                        type Response = super::ListMixTrialsResponse;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ListMixTrialsRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as MixTrialService>::list_mix_trials(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ListMixTrialsSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.MixTrialService/CreateMixTrial" => {
+                    #[allow(non_camel_case_types)]
+                    struct CreateMixTrialSvc<T: MixTrialService>(pub Arc<T>);
+                    impl<
+                        T: MixTrialService,
+                    > tonic::server::UnaryService<super::CreateMixTrialRequest>
+                    for CreateMixTrialSvc<T> {
+                        type Response = super::MixTrial;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::CreateMixTrialRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as MixTrialService>::create_mix_trial(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = CreateMixTrialSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                _ => {
+                    Box::pin(async move {
+                        let mut response = http::Response::new(
+                            tonic::body::Body::default(),
+                        );
+                        let headers = response.headers_mut();
+                        headers
+                            .insert(
+                                tonic::Status::GRPC_STATUS,
+                                (tonic::Code::Unimplemented as i32).into(),
+                            );
+                        headers
+                            .insert(
+                                http::header::CONTENT_TYPE,
+                                tonic::metadata::GRPC_CONTENT_TYPE,
+                            );
+                        Ok(response)
+                    })
+                }
+            }
+        }
+    }
+    impl<T> Clone for MixTrialServiceServer<T> {
+        fn clone(&self) -> Self {
+            let inner = self.inner.clone();
+            Self {
+                inner,
+                accept_compression_encodings: self.accept_compression_encodings,
+                send_compression_encodings: self.send_compression_encodings,
+                max_decoding_message_size: self.max_decoding_message_size,
+                max_encoding_message_size: self.max_encoding_message_size,
+            }
+        }
+    }
+    /// Generated gRPC service name
+    pub const SERVICE_NAME: &str = "hod.v1.MixTrialService";
+    impl<T> tonic::server::NamedService for MixTrialServiceServer<T> {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
@@ -7468,6 +9554,25 @@ pub mod site_service_server {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
+/// When the layers of a jar were marked, and in what water: without it nobody can tell what its silt and clay are.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct JarProtocol {
+    /// Required. After shaking, the sand was marked at so many seconds, 1 to 3600.
+    #[prost(string, tag = "1")]
+    pub sand_mark_s: ::prost::alloc::string::String,
+    /// Required. The silt, at so many minutes, 1 to 2880; later than the sand.
+    #[prost(string, tag = "2")]
+    pub silt_mark_min: ::prost::alloc::string::String,
+    /// Optional. The clay, at so many hours, 0.1 to 2000; later than the silt.
+    #[prost(string, tag = "3")]
+    pub clay_mark_h: ::prost::alloc::string::String,
+    /// Required. From the top of the water to the bottom of the jar, 20 to 1000 mm.
+    #[prost(string, tag = "4")]
+    pub water_height_mm: ::prost::alloc::string::String,
+    /// Optional. Temperature of the water, 0 to 40 degrees Celsius; empty means 20.
+    #[prost(string, tag = "5")]
+    pub water_celsius: ::prost::alloc::string::String,
+}
 /// What the ground at a site is made of.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
 pub struct SoilTest {
@@ -7507,6 +9612,39 @@ pub struct SoilTest {
     /// Output only. When it was recorded.
     #[prost(message, optional, tag = "12")]
     pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Optional. Jar: how it was read.
+    #[prost(message, optional, tag = "13")]
+    pub jar_protocol: ::core::option::Option<JarProtocol>,
+    /// Optional. A damp ribbon pressed over the finger broke at so many mm, 0 to 300.
+    #[prost(string, tag = "14")]
+    pub ribbon_mm: ::prost::alloc::string::String,
+    /// Optional. A damp ball dropped from shoulder height: what it did, at most 200 characters.
+    #[prost(string, tag = "15")]
+    pub drop_note: ::prost::alloc::string::String,
+    /// Optional. What was seen of it that it must not be built with, each once.
+    #[prost(enumeration = "SoilObservation", repeated, tag = "16")]
+    pub observations: ::prost::alloc::vec::Vec<i32>,
+    /// Output only. Its class in the USDA texture triangle, by mass from a laboratory, by settled height from a jar;
+    /// exactly one for every three shares that add up to 100.
+    #[prost(enumeration = "SoilTexture", tag = "17")]
+    pub texture: i32,
+    /// Output only. Jar with a protocol: diameter of the grain that has just fallen through the water when the sand was
+    /// marked, by Stokes' law; the line between sand and silt is 0.05 mm.
+    #[prost(string, tag = "18")]
+    pub sand_mark_grain_mm: ::prost::alloc::string::String,
+    /// Output only. The same when the silt was marked; the line between silt and clay is 0.002 mm.
+    #[prost(string, tag = "19")]
+    pub silt_mark_grain_mm: ::prost::alloc::string::String,
+    /// Output only. Jar: the clay may be as little as this, percent: as read less a mm of reading, and less the silt that
+    /// had not yet settled when the silt was marked.
+    #[prost(string, tag = "20")]
+    pub clay_percent_low: ::prost::alloc::string::String,
+    /// Output only. Jar: the clay may be as much as this, percent.
+    #[prost(string, tag = "21")]
+    pub clay_percent_high: ::prost::alloc::string::String,
+    /// Output only. The other classes that lie within that.
+    #[prost(enumeration = "SoilTexture", repeated, tag = "22")]
+    pub textures_within: ::prost::alloc::vec::Vec<i32>,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -7558,12 +9696,82 @@ pub struct CreateSoilTestRequest {
     #[prost(bool, tag = "5")]
     pub validate_only: bool,
 }
+/// Asks for trial mixes.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ProposeTrialMixesRequest {
+    /// Required. The soil as it is measured: `materials/ID`, with its loose density.
+    #[prost(string, tag = "3")]
+    pub soil_material: ::prost::alloc::string::String,
+    /// Required. The sand: `materials/ID`, with its loose density; its own clay is its clay_percent.
+    #[prost(string, tag = "4")]
+    pub sand_material: ::prost::alloc::string::String,
+    /// Optional. Clay of the mix, percent of its dry mineral mass, 1 to 60; empty means 17.5, which makes a soil of one third
+    /// clay about one part to one of sand.
+    #[prost(string, tag = "5")]
+    pub target_clay_percent: ::prost::alloc::string::String,
+    /// Optional. Percentage points of clay from one trial to the next, 0.5 to 10; empty means 2.5.
+    #[prost(string, tag = "6")]
+    pub step_percent: ::prost::alloc::string::String,
+    /// Optional. Trials on either side of the target, 0 to 4; absent means 2.
+    #[prost(int32, optional, tag = "7")]
+    pub step_count: ::core::option::Option<i32>,
+    /// Required. The soil.
+    #[prost(oneof = "propose_trial_mixes_request::Soil", tags = "1, 2")]
+    pub soil: ::core::option::Option<propose_trial_mixes_request::Soil>,
+}
+/// Nested message and enum types in `ProposeTrialMixesRequest`.
+pub mod propose_trial_mixes_request {
+    /// Required. The soil.
+    #[derive(Clone, PartialEq, Eq, Hash, ::prost::Oneof)]
+    pub enum Soil {
+        /// A test of it that has shares: `sites/ID/soilTests/ID`.
+        #[prost(string, tag = "1")]
+        SoilTest(::prost::alloc::string::String),
+        /// Its clay, 0 to 100 percent of its dry mass.
+        #[prost(string, tag = "2")]
+        ClayPercent(::prost::alloc::string::String),
+    }
+}
+/// A trial mix to be made.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct ProposedMix {
+    /// Output only. Clay of its dry mineral mass, percent, to 0.1; the soil's own where no sand is wanted.
+    #[prost(string, tag = "1")]
+    pub clay_percent: ::prost::alloc::string::String,
+    /// Output only. Sand to soil by dry mass, to 0.001: (soil's clay - target) / (target - sand's clay), never below 0.
+    #[prost(string, tag = "2")]
+    pub sand_to_soil_by_mass: ::prost::alloc::string::String,
+    /// Output only. Parts of sand to one of soil by loose volume, damp as they are measured, to 0.01.
+    #[prost(string, tag = "3")]
+    pub sand_parts: ::prost::alloc::string::String,
+    /// Output only. The same in whole and half buckets that can be counted, as `4 soil, 4.5 sand`.
+    #[prost(string, tag = "4")]
+    pub buckets: ::prost::alloc::string::String,
+    /// Output only. Clay that those buckets make, percent, to 0.1.
+    #[prost(string, tag = "5")]
+    pub buckets_clay_percent: ::prost::alloc::string::String,
+    /// Output only. How the ratio came about.
+    #[prost(message, optional, tag = "6")]
+    pub basis: ::core::option::Option<Basis>,
+}
+/// Trial mixes to be made.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct ProposeTrialMixesResponse {
+    /// Output only. From the least clay to the most.
+    #[prost(message, repeated, tag = "1")]
+    pub mixes: ::prost::alloc::vec::Vec<ProposedMix>,
+    /// Output only. What must be kept in mind: that the soil is too lean for any sand, that it came from a jar.
+    #[prost(string, repeated, tag = "2")]
+    pub notes: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+}
 /// How the shares were found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
 #[repr(i32)]
 pub enum SoilTestMethod {
     /// Refused.
     Unspecified = 0,
+    /// Not at all: only what was seen, felt and dropped.
+    ByHand = 3,
     /// Heights settled in a jar of water: a screening figure, by volume.
     Jar = 1,
     /// Mass fractions from a laboratory.
@@ -7577,6 +9785,7 @@ impl SoilTestMethod {
     pub fn as_str_name(&self) -> &'static str {
         match self {
             Self::Unspecified => "SOIL_TEST_METHOD_UNSPECIFIED",
+            Self::ByHand => "SOIL_TEST_METHOD_BY_HAND",
             Self::Jar => "SOIL_TEST_METHOD_JAR",
             Self::Laboratory => "SOIL_TEST_METHOD_LABORATORY",
         }
@@ -7585,8 +9794,124 @@ impl SoilTestMethod {
     pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
         match value {
             "SOIL_TEST_METHOD_UNSPECIFIED" => Some(Self::Unspecified),
+            "SOIL_TEST_METHOD_BY_HAND" => Some(Self::ByHand),
             "SOIL_TEST_METHOD_JAR" => Some(Self::Jar),
             "SOIL_TEST_METHOD_LABORATORY" => Some(Self::Laboratory),
+            _ => None,
+        }
+    }
+}
+/// What the soil feels like, and what was seen of it that it must not be built with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum SoilObservation {
+    /// Refused.
+    Unspecified = 0,
+    /// Topsoil: dark, roots, smells of mould. Refused.
+    Topsoil = 1,
+    /// Salts: white bloom, salt to the tongue of the ground. Refused.
+    Salts = 2,
+    /// Contamination: oil, ash, rubbish, an old yard. Refused.
+    Contamination = 3,
+    /// A clay that swells: wide deep cracks in the dry ground, heave. A caution: texture says nothing of it.
+    SwellingClay = 4,
+}
+impl SoilObservation {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "SOIL_OBSERVATION_UNSPECIFIED",
+            Self::Topsoil => "SOIL_OBSERVATION_TOPSOIL",
+            Self::Salts => "SOIL_OBSERVATION_SALTS",
+            Self::Contamination => "SOIL_OBSERVATION_CONTAMINATION",
+            Self::SwellingClay => "SOIL_OBSERVATION_SWELLING_CLAY",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "SOIL_OBSERVATION_UNSPECIFIED" => Some(Self::Unspecified),
+            "SOIL_OBSERVATION_TOPSOIL" => Some(Self::Topsoil),
+            "SOIL_OBSERVATION_SALTS" => Some(Self::Salts),
+            "SOIL_OBSERVATION_CONTAMINATION" => Some(Self::Contamination),
+            "SOIL_OBSERVATION_SWELLING_CLAY" => Some(Self::SwellingClay),
+            _ => None,
+        }
+    }
+}
+/// The class of the USDA texture triangle. Points on a line between two belong to the class whose rule holds them: see
+/// the reference of SoilTest.texture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum SoilTexture {
+    /// Not known: no shares were found.
+    Unspecified = 0,
+    /// Sand.
+    Sand = 1,
+    /// Loamy sand.
+    LoamySand = 2,
+    /// Sandy loam.
+    SandyLoam = 3,
+    /// Loam.
+    Loam = 4,
+    /// Silt loam.
+    SiltLoam = 5,
+    /// Silt.
+    Silt = 6,
+    /// Sandy clay loam.
+    SandyClayLoam = 7,
+    /// Clay loam.
+    ClayLoam = 8,
+    /// Silty clay loam.
+    SiltyClayLoam = 9,
+    /// Sandy clay.
+    SandyClay = 10,
+    /// Silty clay.
+    SiltyClay = 11,
+    /// Clay.
+    Clay = 12,
+}
+impl SoilTexture {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "SOIL_TEXTURE_UNSPECIFIED",
+            Self::Sand => "SOIL_TEXTURE_SAND",
+            Self::LoamySand => "SOIL_TEXTURE_LOAMY_SAND",
+            Self::SandyLoam => "SOIL_TEXTURE_SANDY_LOAM",
+            Self::Loam => "SOIL_TEXTURE_LOAM",
+            Self::SiltLoam => "SOIL_TEXTURE_SILT_LOAM",
+            Self::Silt => "SOIL_TEXTURE_SILT",
+            Self::SandyClayLoam => "SOIL_TEXTURE_SANDY_CLAY_LOAM",
+            Self::ClayLoam => "SOIL_TEXTURE_CLAY_LOAM",
+            Self::SiltyClayLoam => "SOIL_TEXTURE_SILTY_CLAY_LOAM",
+            Self::SandyClay => "SOIL_TEXTURE_SANDY_CLAY",
+            Self::SiltyClay => "SOIL_TEXTURE_SILTY_CLAY",
+            Self::Clay => "SOIL_TEXTURE_CLAY",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "SOIL_TEXTURE_UNSPECIFIED" => Some(Self::Unspecified),
+            "SOIL_TEXTURE_SAND" => Some(Self::Sand),
+            "SOIL_TEXTURE_LOAMY_SAND" => Some(Self::LoamySand),
+            "SOIL_TEXTURE_SANDY_LOAM" => Some(Self::SandyLoam),
+            "SOIL_TEXTURE_LOAM" => Some(Self::Loam),
+            "SOIL_TEXTURE_SILT_LOAM" => Some(Self::SiltLoam),
+            "SOIL_TEXTURE_SILT" => Some(Self::Silt),
+            "SOIL_TEXTURE_SANDY_CLAY_LOAM" => Some(Self::SandyClayLoam),
+            "SOIL_TEXTURE_CLAY_LOAM" => Some(Self::ClayLoam),
+            "SOIL_TEXTURE_SILTY_CLAY_LOAM" => Some(Self::SiltyClayLoam),
+            "SOIL_TEXTURE_SANDY_CLAY" => Some(Self::SandyClay),
+            "SOIL_TEXTURE_SILTY_CLAY" => Some(Self::SiltyClay),
+            "SOIL_TEXTURE_CLAY" => Some(Self::Clay),
             _ => None,
         }
     }
@@ -7752,6 +10077,32 @@ pub mod soil_test_service_client {
                 .insert(GrpcMethod::new("hod.v1.SoilTestService", "CreateSoilTest"));
             self.inner.unary(req, path, codec).await
         }
+        /// Tells how much sand brings a soil to a target clay, and a set of trial mixes around it. Nothing is kept: the trial
+        /// decides, not the formula.
+        pub async fn propose_trial_mixes(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ProposeTrialMixesRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ProposeTrialMixesResponse>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.SoilTestService/ProposeTrialMixes",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.SoilTestService", "ProposeTrialMixes"));
+            self.inner.unary(req, path, codec).await
+        }
     }
 }
 /// Generated server implementations.
@@ -7785,6 +10136,15 @@ pub mod soil_test_service_server {
             &self,
             request: tonic::Request<super::CreateSoilTestRequest>,
         ) -> std::result::Result<tonic::Response<super::SoilTest>, tonic::Status>;
+        /// Tells how much sand brings a soil to a target clay, and a set of trial mixes around it. Nothing is kept: the trial
+        /// decides, not the formula.
+        async fn propose_trial_mixes(
+            &self,
+            request: tonic::Request<super::ProposeTrialMixesRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ProposeTrialMixesResponse>,
+            tonic::Status,
+        >;
     }
     /// What the ground at a site is made of. A test is never changed: a better one is a new test.
     #[derive(Debug)]
@@ -7985,6 +10345,52 @@ pub mod soil_test_service_server {
                     let inner = self.inner.clone();
                     let fut = async move {
                         let method = CreateSoilTestSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.SoilTestService/ProposeTrialMixes" => {
+                    #[allow(non_camel_case_types)]
+                    struct ProposeTrialMixesSvc<T: SoilTestService>(pub Arc<T>);
+                    impl<
+                        T: SoilTestService,
+                    > tonic::server::UnaryService<super::ProposeTrialMixesRequest>
+                    for ProposeTrialMixesSvc<T> {
+                        type Response = super::ProposeTrialMixesResponse;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ProposeTrialMixesRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as SoilTestService>::propose_trial_mixes(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ProposeTrialMixesSvc(inner);
                         let codec = tonic_prost::ProstCodec::default();
                         let mut grpc = tonic::server::Grpc::new(codec)
                             .apply_compression_config(
