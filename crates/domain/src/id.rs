@@ -74,10 +74,14 @@ ids! {
     Method;
     /// A mix.
     MixId;
+    /// A mix trial, within its site.
+    MixTrialId;
     /// A price or a labour rate, within its region.
     PriceId;
     /// A region.
     RegionId;
+    /// A rule pack.
+    RulePackId;
     /// A site.
     SiteId;
     /// A soil test, within its site.
