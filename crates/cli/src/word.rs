@@ -2,8 +2,9 @@
 //! tables and in JSON. What each value means is said in the protos.
 
 use hod_wire::v1::{
-    Batter, Driver, Face, LineKind, OpeningShape, ProfitBasis, Rounding, SoilTestMethod, Supply,
-    Task, TaxBasis, Unit, WallSystem,
+    BaleLay, Batter, DensityEvidence, Driver, Face, LineKind, MixPurpose, OpeningShape,
+    PartMeasure, ProfitBasis, Rounding, SoilTestMethod, StemSystem, Supply, Task, TaxBasis, Unit,
+    WallSystem,
 };
 
 /// A closed list whose values have words.
@@ -47,35 +48,54 @@ macro_rules! words {
 }
 
 words! {
+    BaleLay { "flat" => Flat, "edge" => Edge }
     Batter { "both" => Both, "outer" => Outer, "inner" => Inner }
+    DensityEvidence { "assumed" => Assumed, "measured" => Measured }
     Driver {
         "batch" => Batch, "m3-placed" => M3Placed, "m3-mixed" => M3Mixed, "m3-bank" => M3Bank, "m3-loose" => M3Loose,
         "m3-loose-25m" => M3Loose25m, "m2-face" => M2Face, "lift" => Lift, "opening" => Opening, "job" => Job,
+        "piece" => Piece, "m2-panel" => M2Panel, "m2-coat" => M2Coat,
     }
     Face { "inner" => Inner, "outer" => Outer }
     LineKind {
         "material" => Material, "labour" => Labour, "equipment" => Equipment, "other" => Other,
         "overhead" => Overhead, "contingency" => Contingency, "profit" => Profit, "tax" => Tax,
     }
+    MixPurpose {
+        "structural" => Structural, "insulating" => Insulating, "heat-storing" => HeatStoring,
+        "base-plaster" => BasePlaster, "finish-plaster" => FinishPlaster, "wash" => Wash, "mortar" => Mortar,
+        "floor" => Floor, "fill" => Fill,
+    }
     OpeningShape {
         "rectangle" => Rectangle, "segmental" => Segmental, "semicircular" => Semicircular,
         "pointed" => Pointed, "circle" => Circle,
     }
+    PartMeasure {
+        "bucket" => Bucket, "wheelbarrow" => Wheelbarrow, "tractor-load" => TractorLoad, "mixer-drum" => MixerDrum,
+    }
     ProfitBasis { "markup-on-cost" => MarkupOnCost, "margin-on-price" => MarginOnPrice }
     Rounding { "half-away-from-zero" => HalfAwayFromZero, "half-to-even" => HalfToEven }
-    SoilTestMethod { "jar" => Jar, "laboratory" => Laboratory }
+    SoilTestMethod { "by-hand" => ByHand, "jar" => Jar, "laboratory" => Laboratory }
+    StemSystem { "stone-in-mortar" => StoneInMortar, "bags" => Bags }
     Supply { "bought" => Bought, "site" => Site }
     Task {
         "set-up" => SetUp, "dig" => Dig, "screen" => Screen, "haul" => Haul, "mix" => Mix, "place" => Place,
         "pare" => Pare, "set-opening" => SetOpening, "cover" => Cover, "clean-up" => CleanUp,
+        "strip" => Strip, "trench" => Trench, "fill-trench" => FillTrench, "lay-stem" => LayStem, "mould" => Mould,
+        "set-form" => SetForm, "ram" => Ram, "tamp" => Tamp, "stack" => Stack, "trim" => Trim, "lay" => Lay,
+        "weave" => Weave, "daub" => Daub, "form-arch" => FormArch, "bury" => Bury, "plaster" => Plaster, "wash" => Wash,
+        "lay-floor" => LayFloor, "build-oven" => BuildOven, "tip" => Tip,
     }
     TaxBasis { "line" => Line, "invoice" => Invoice }
     Unit {
         "m" => M, "m2" => M2, "m3" => M3, "l" => L, "kg" => Kg, "t" => T, "h" => H, "bale" => Bale, "bag" => Bag,
         "roll" => Roll, "each" => Each, "batch" => Batch, "lift" => Lift, "percent" => Percent, "money" => Money,
-        "number" => Number, "kg-per-m3" => KgPerM3,
+        "number" => Number, "kg-per-m3" => KgPerM3, "mm" => Mm,
     }
-    WallSystem { "cob" => Cob }
+    WallSystem {
+        "cob" => Cob, "adobe" => Adobe, "rammed-earth" => RammedEarth, "light-straw-clay" => LightStrawClay,
+        "straw-bale" => StrawBale, "wattle-and-daub" => WattleAndDaub,
+    }
 }
 
 #[cfg(test)]
@@ -105,17 +125,25 @@ mod tests {
 
     #[test]
     fn every_value_of_the_contract_has_its_word() {
+        words_follow_the_contract::<BaleLay>("BALE_LAY_", BaleLay::as_str_name);
         words_follow_the_contract::<Batter>("BATTER_", Batter::as_str_name);
+        words_follow_the_contract::<DensityEvidence>(
+            "DENSITY_EVIDENCE_",
+            DensityEvidence::as_str_name,
+        );
         words_follow_the_contract::<Driver>("DRIVER_", Driver::as_str_name);
         words_follow_the_contract::<Face>("FACE_", Face::as_str_name);
         words_follow_the_contract::<LineKind>("LINE_KIND_", LineKind::as_str_name);
+        words_follow_the_contract::<MixPurpose>("MIX_PURPOSE_", MixPurpose::as_str_name);
         words_follow_the_contract::<OpeningShape>("OPENING_SHAPE_", OpeningShape::as_str_name);
+        words_follow_the_contract::<PartMeasure>("PART_MEASURE_", PartMeasure::as_str_name);
         words_follow_the_contract::<ProfitBasis>("PROFIT_BASIS_", ProfitBasis::as_str_name);
         words_follow_the_contract::<Rounding>("ROUNDING_", Rounding::as_str_name);
         words_follow_the_contract::<SoilTestMethod>(
             "SOIL_TEST_METHOD_",
             SoilTestMethod::as_str_name,
         );
+        words_follow_the_contract::<StemSystem>("STEM_SYSTEM_", StemSystem::as_str_name);
         words_follow_the_contract::<Supply>("SUPPLY_", Supply::as_str_name);
         words_follow_the_contract::<Task>("TASK_", Task::as_str_name);
         words_follow_the_contract::<TaxBasis>("TAX_BASIS_", TaxBasis::as_str_name);

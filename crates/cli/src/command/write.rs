@@ -141,11 +141,13 @@ pub fn words<W: Word>() -> impl TypedValueParser<Value = i32> {
 }
 
 /// The units that something can be bought in.
-const PURCHASE_UNITS: [Unit; 8] = [
+const PURCHASE_UNITS: [Unit; 10] = [
     Unit::M3,
     Unit::T,
     Unit::Kg,
     Unit::L,
+    Unit::M,
+    Unit::M2,
     Unit::Bale,
     Unit::Bag,
     Unit::Roll,
@@ -245,14 +247,13 @@ mod tests {
         }
         for word in [
             "h",
-            "m",
-            "m2",
             "batch",
             "lift",
             "percent",
             "money",
             "number",
             "kg-per-m3",
+            "mm",
         ] {
             assert_eq!(read(word), None, "{word}");
         }

@@ -38,6 +38,7 @@ pub fn quantity(figure: &str, unit: Unit) -> String {
         | Unit::Money
         | Unit::Number
         | Unit::KgPerM3
+        | Unit::Mm
         | Unit::Unspecified => figure.to_owned(),
     }
 }

@@ -65,6 +65,8 @@ impl Answer for TakeoffAnswer {
                 "outer_face_m2",
                 "reveal_m2",
                 "plan_area_m2",
+                "inner_covered_m2",
+                "outer_covered_m2",
                 "basis",
             ]
         };
@@ -115,6 +117,8 @@ impl TakeoffAnswer {
             plan_area_m2,
             lifts: _,
             basis: worked,
+            inner_covered_m2,
+            outer_covered_m2,
         } = wall.clone();
         vec![
             self.title.clone(),
@@ -128,6 +132,8 @@ impl TakeoffAnswer {
             outer_face_m2,
             reveal_m2,
             plan_area_m2,
+            inner_covered_m2,
+            outer_covered_m2,
             basis::words(worked.as_ref(), ""),
         ]
     }
@@ -331,7 +337,7 @@ mod tests {
         fn what_a_table_shows_adds_up_down_and_across(walls in walls()) {
             let answer = TakeoffAnswer {
                 title: String::new(),
-                takeoff: Takeoff { totals: Some(totals(&walls)), walls, batch_basis: None },
+                takeoff: Takeoff { totals: Some(totals(&walls)), walls, ..Takeoff::default() },
                 with_lifts: true,
                 with_basis: false,
             };
