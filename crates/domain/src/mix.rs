@@ -7,7 +7,7 @@ use hod_units::{Decimal, Density, Share, Volume, canonical};
 use rust_decimal::dec;
 
 use crate::fault::Fault;
-use crate::id::{MaterialId, MixId};
+use crate::id::{MaterialId, Method, MixId, MixTrialId, SiteId};
 
 /// A batch closes up at least to this share of its loose volume.
 const YIELD_OF_LOOSE_MIN: Decimal = dec!(0.3);
@@ -43,6 +43,95 @@ pub struct Straw {
     pub per_placed: Density,
 }
 
+/// What a mix is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Purpose {
+    /// Earth that stands: walls, adobes.
+    #[default]
+    Structural,
+    /// Rich in straw, to keep warmth in.
+    Insulating,
+    /// Dense, to store heat.
+    HeatStoring,
+    /// First coats of plaster.
+    BasePlaster,
+    /// Last coats of plaster.
+    FinishPlaster,
+    /// Washes and oils, laid on with a brush.
+    Wash,
+    /// Mortar.
+    Mortar,
+    /// Layers of a floor.
+    Floor,
+    /// Rubble, gravel, sand and other fill.
+    Fill,
+}
+
+/// What the parts of a mix are measured in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PartMeasure {
+    /// Buckets.
+    #[default]
+    Bucket,
+    /// Wheelbarrows.
+    Wheelbarrow,
+    /// Loads of a tractor's or digger's shovel.
+    TractorLoad,
+    /// Drums of a mixer.
+    MixerDrum,
+}
+
+impl PartMeasure {
+    /// How a basis names one.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Bucket => "bucket",
+            Self::Wheelbarrow => "wheelbarrow",
+            Self::TractorLoad => "tractor load",
+            Self::MixerDrum => "mixer drum",
+        }
+    }
+
+    /// How a basis names several to a part.
+    pub const fn to_a_part(self) -> &'static str {
+        match self {
+            Self::Bucket => "buckets to a part",
+            Self::Wheelbarrow => "wheelbarrows to a part",
+            Self::TractorLoad => "tractor loads to a part",
+            Self::MixerDrum => "mixer drums to a part",
+        }
+    }
+}
+
+/// Where a density comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum DensityEvidence {
+    /// Out of a book, or from experience.
+    #[default]
+    Assumed,
+    /// A dry piece was weighed and sized.
+    Measured,
+}
+
+impl DensityEvidence {
+    /// How a basis says so.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Assumed => "assumed",
+            Self::Measured => "measured",
+        }
+    }
+}
+
+/// A trial mix of a site's soil.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TrialName {
+    /// Of which site.
+    pub site: SiteId,
+    /// Which trial.
+    pub trial: MixTrialId,
+}
+
 /// A recipe.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mix {
@@ -50,14 +139,22 @@ pub struct Mix {
     pub id: MixId,
     /// What people call it.
     pub display_name: String,
+    /// What it is for.
+    pub purpose: Purpose,
     /// The mineral parts.
     pub ingredients: Vec<Ingredient>,
-    /// What the bucket in use holds, as it is filled.
+    /// What the parts are measured in.
+    pub measure: PartMeasure,
+    /// What the bucket, or whatever the parts are measured in, holds as it is filled.
     pub bucket: Volume,
-    /// Buckets to a part in one batch.
+    /// So many of those to a part in one batch.
     pub buckets_per_part: Decimal,
+    /// The method by which it is mixed as a rule; none: the job's own.
+    pub mixing: Option<Method>,
     /// Dry density in place.
     pub density_dry: Density,
+    /// Where that comes from.
+    pub density_evidence: DensityEvidence,
     /// Placed volume of one batch as measured at a site; else by mass balance.
     pub batch_yield_measured: Option<Volume>,
     /// The straw.
@@ -68,6 +165,8 @@ pub struct Mix {
     pub water_share: Share,
     /// Earth lost between the heap and the wall, of the placed volume.
     pub waste: Share,
+    /// The trial that justified it.
+    pub trial: Option<TrialName>,
     /// Where the recipe comes from.
     pub source: String,
 }

@@ -39,6 +39,8 @@ pub enum Unit {
     Number,
     /// Kilogram per cubic metre.
     KgPerM3,
+    /// Millimetre.
+    Mm,
 }
 
 /// Digits that a division may leave behind a figure that is really whole: what stands beyond the twelfth is noise,
@@ -46,21 +48,20 @@ pub enum Unit {
 const NOISE_PLACES: u32 = 12;
 
 impl Unit {
-    /// How many decimals an order in this unit is rounded up to: cubic metres and tonnes to 0.01, all else to whole
-    /// ones. `None` for a unit in which nothing is bought.
+    /// How many decimals an order in this unit is rounded up to: metres of every power and tonnes to 0.01, all else to
+    /// whole ones. `None` for a unit in which nothing is bought.
     pub const fn order_places(self) -> Option<u32> {
         match self {
-            Self::M3 | Self::T => Some(2),
+            Self::M | Self::M2 | Self::M3 | Self::T => Some(2),
             Self::L | Self::Kg | Self::Bale | Self::Bag | Self::Roll | Self::Each => Some(0),
-            Self::M
-            | Self::M2
-            | Self::H
+            Self::H
             | Self::Batch
             | Self::Lift
             | Self::Percent
             | Self::Money
             | Self::Number
-            | Self::KgPerM3 => None,
+            | Self::KgPerM3
+            | Self::Mm => None,
         }
     }
 
@@ -84,6 +85,7 @@ impl Unit {
             Self::Money => "money",
             Self::Number => "number",
             Self::KgPerM3 => "kg/m3",
+            Self::Mm => "mm",
         }
     }
 }

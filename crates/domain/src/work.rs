@@ -5,71 +5,100 @@ use hod_units::{Decimal, Hours, Share};
 use crate::fault::Fault;
 use crate::id::{CrewId, Grade, LabourConstantId, Method};
 
-/// What is done, in the order of the work. A closed list.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Task {
-    /// Set up the site.
-    SetUp,
-    /// Strip the topsoil and dig the subsoil.
-    Dig,
-    /// Screen out stones and lumps.
-    Screen,
-    /// Carry the soil to where it is mixed.
-    Haul,
-    /// Mix.
-    Mix,
-    /// Carry to the wall and place.
-    Place,
-    /// Pare the faces.
-    Pare,
-    /// Set frames and lintels at an opening.
-    SetOpening,
-    /// Cover the wall top after a lift.
-    Cover,
-    /// Clean up and leave the site.
-    CleanUp,
-}
-
-impl Task {
-    /// Every task of building in cob, in the order of the work.
-    pub const ALL: [Self; 10] = [
-        Self::SetUp,
-        Self::Dig,
-        Self::Screen,
-        Self::Haul,
-        Self::Mix,
-        Self::Place,
-        Self::Pare,
-        Self::SetOpening,
-        Self::Cover,
-        Self::CleanUp,
-    ];
-
-    /// How a line and a message name it.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::SetUp => "set up",
-            Self::Dig => "dig",
-            Self::Screen => "screen",
-            Self::Haul => "haul",
-            Self::Mix => "mix",
-            Self::Place => "place",
-            Self::Pare => "pare",
-            Self::SetOpening => "set openings",
-            Self::Cover => "cover",
-            Self::CleanUp => "clean up",
+/// Declares the tasks in the order of the work, each with its word.
+macro_rules! tasks {
+    ($($(#[$doc:meta])* $task:ident $word:literal;)*) => {
+        /// What is done, in the order of the work. A closed list.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Task {
+            $($(#[$doc])* $task,)*
         }
-    }
+
+        impl Task {
+            /// Every task, in the order of the work.
+            pub const ALL: &[Self] = &[$(Self::$task,)*];
+
+            /// How a line and a message name it.
+            pub const fn word(self) -> &'static str {
+                match self {
+                    $(Self::$task => $word,)*
+                }
+            }
+        }
+    };
 }
 
-/// What hours are counted by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+tasks! {
+    /// Set up the site.
+    SetUp "set up";
+    /// Strip the topsoil and set it aside.
+    Strip "strip";
+    /// Dig the trench.
+    Trench "trench";
+    /// Fill the trench.
+    FillTrench "fill the trench";
+    /// Lay the stem wall.
+    LayStem "lay the stem wall";
+    /// Dig the subsoil.
+    Dig "dig";
+    /// Screen out stones and lumps.
+    Screen "screen";
+    /// Carry the soil to where it is mixed.
+    Haul "haul";
+    /// Mix.
+    Mix "mix";
+    /// Mould adobes and turn them as they dry.
+    Mould "mould";
+    /// Set forms, and strike them.
+    SetForm "set forms";
+    /// Carry cob to the wall and place it.
+    Place "place";
+    /// Fill and ram rammed earth.
+    Ram "ram";
+    /// Fill and tamp light straw-clay.
+    Tamp "tamp";
+    /// Stack bales, tie and pin them.
+    Stack "stack";
+    /// Trim the faces of bales.
+    Trim "trim";
+    /// Lay adobes.
+    Lay "lay";
+    /// Set staves and weave rods.
+    Weave "weave";
+    /// Daub both faces.
+    Daub "daub";
+    /// Pare the faces.
+    Pare "pare";
+    /// Set frames and lintels at an opening.
+    SetOpening "set openings";
+    /// Build and strike the form of an arch.
+    FormArch "form arches";
+    /// Set what is buried in a lift.
+    Bury "bury";
+    /// Cover the wall top after a lift.
+    Cover "cover";
+    /// Lay on a coat.
+    Plaster "plaster";
+    /// Lay on a wash.
+    Wash "wash";
+    /// Lay a floor's layers.
+    LayFloor "lay floors";
+    /// Build an oven.
+    BuildOven "build ovens";
+    /// Load spoil to be taken away.
+    Tip "tip";
+    /// Clean up and leave the site.
+    CleanUp "clean up";
+}
+
+/// What hours are counted by, within their task.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Driver {
     /// Each batch.
     Batch,
-    /// Each m3 of placed earth, waste not counted.
+    /// Each m3 placed, waste not counted.
     M3Placed,
-    /// Each m3 of placed earth and waste: what is mixed.
+    /// Each m3 placed and wasted: what is mixed.
     M3Mixed,
     /// Each m3 of soil in the bank.
     M3Bank,
@@ -85,6 +114,33 @@ pub enum Driver {
     Opening,
     /// Each job.
     Job,
+    /// Each adobe, bale, oven or other piece, breakage not counted.
+    Piece,
+    /// Each m2 of panel, one face, net of openings.
+    M2Panel,
+    /// Each m2 of each coat, wash or layer.
+    M2Coat,
+}
+
+impl Driver {
+    /// How a message names what it counts.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Batch => "batch",
+            Self::M3Placed => "m3 placed",
+            Self::M3Mixed => "m3 mixed",
+            Self::M3Bank => "m3 in the bank",
+            Self::M3Loose => "m3 loose",
+            Self::M3Loose25m => "m3 loose each further 25 m",
+            Self::M2Face => "m2 of face",
+            Self::Lift => "lift",
+            Self::Opening => "opening",
+            Self::Job => "job",
+            Self::Piece => "piece",
+            Self::M2Panel => "m2 of panel",
+            Self::M2Coat => "m2 of a coat",
+        }
+    }
 }
 
 /// A grade's share of hours.

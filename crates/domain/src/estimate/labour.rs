@@ -73,6 +73,7 @@ impl Drivers<'_> {
                 drawn(openings.into(), Unit::Each, "openings")
             }
             Driver::Job => drawn(Decimal::ONE, Unit::Each, "job"),
+            Driver::Piece | Driver::M2Panel | Driver::M2Coat => Basis::default(),
         })
     }
 
@@ -237,6 +238,9 @@ const fn hours_to(driver: Driver) -> &'static str {
         Driver::Lift => "hours to a lift",
         Driver::Opening => "hours to an opening",
         Driver::Job => "hours to a job",
+        Driver::Piece => "hours to a piece",
+        Driver::M2Panel => "hours to a m2 of panel",
+        Driver::M2Coat => "hours to a m2 of a coat",
     }
 }
 

@@ -23,7 +23,11 @@ pub(super) fn choose<'a>(
     faults: &mut Vec<Fault>,
 ) -> Vec<ChosenTask<'a>> {
     let mut tasks = Vec::with_capacity(Task::ALL.len());
-    for task in Task::ALL.into_iter().filter(|task| has(job, inputs, *task)) {
+    for task in Task::ALL
+        .iter()
+        .copied()
+        .filter(|task| has(job, inputs, *task))
+    {
         let constants = constants_for(task, mixing, &inputs.constants);
         if constants.is_empty() {
             faults.push(no_constant(task, mixing));
@@ -46,6 +50,7 @@ fn has(job: &Job, inputs: &Inputs, task: Task) -> bool {
         Task::Pare => job.walls.iter().any(|wall| wall.paring.is_positive()),
         Task::SetOpening => job.walls.iter().any(|wall| !wall.openings.is_empty()),
         Task::SetUp | Task::Mix | Task::Place | Task::Cover | Task::CleanUp => true,
+        _ => false,
     }
 }
 

@@ -38,12 +38,13 @@ const YIELD_PLACES: u32 = 6;
 /// # let soil = Material {
 /// #     id: MaterialId::parse("soil")?, display_name: "Soil".into(), supply: Supply::Site, purchase_unit: Unit::M3,
 /// #     density_loose: Some(kg_m3(dec!(1200))), bulking: Share::ZERO, swell: Share::ZERO, moisture: Share::ZERO,
-/// #     mass_per_unit: None, source: String::new(),
+/// #     mass_per_unit: None, size: None, order_step: None, clay: Share::ZERO, source: String::new(),
 /// # };
 /// # let mix = Mix {
 /// #     id: MixId::parse("cob")?, display_name: "Cob".into(), bucket: Volume::from_litres(dec!(20)),
 /// #     ingredients: vec![Ingredient { material: soil.id.clone(), parts: dec!(1) }], buckets_per_part: dec!(4),
-/// #     density_dry: kg_m3(dec!(1600)), batch_yield_measured: None, straw: None, water: None,
+/// #     density_dry: kg_m3(dec!(1600)), batch_yield_measured: None, straw: None, water: None, trial: None, mixing: None,
+/// #     purpose: Purpose::Structural, measure: PartMeasure::Bucket, density_evidence: DensityEvidence::Assumed,
 /// #     water_share: Share::ZERO, waste: Share::ZERO, source: String::new(),
 /// # };
 /// // Four buckets of 20 l of soil at 1200 kg/m3 loose weigh 96 kg; at 1600 kg/m3 in place they make 60 l of wall.
@@ -146,7 +147,10 @@ fn yield_basis(mix: &Mix, parts: &[Part]) -> Option<Basis> {
         Joint::Over,
         minerals,
         Unit::KgPerM3,
-        "dry density in place less straw",
+        format!(
+            "dry density in place less straw, {}",
+            mix.density_evidence.word()
+        ),
         source,
     );
     let dry = parts

@@ -59,13 +59,13 @@ impl<'a> Part<'a> {
                 Joint::Times,
                 self.mix.buckets_per_part,
                 Unit::Number,
-                "buckets to a part".into(),
+                self.mix.measure.to_a_part().into(),
             ),
             term(
                 Joint::Times,
                 self.mix.bucket.cubic_metres(),
                 Unit::M3,
-                "bucket".into(),
+                self.mix.measure.word().into(),
             ),
         ])
     }

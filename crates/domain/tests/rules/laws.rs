@@ -150,7 +150,7 @@ proptest! {
         let estimate = estimated(&job(walls), &inputs);
         for task in Task::ALL {
             let labour = estimate.labour.iter().zip(estimate.lines.iter().filter(|line| line.kind == LineKind::Labour));
-            let of_task: Vec<_> = labour.filter(|(labour, _)| labour.task == task).collect();
+            let of_task: Vec<_> = labour.filter(|(labour, _)| labour.task == *task).collect();
             let shown: Decimal = of_task.iter().map(|(labour, _)| labour.hours.hours()).sum();
             let worked: Decimal = of_task.iter().map(|(_, line)| line.basis.work().expect("small")).sum();
             prop_assert_eq!(round(worked, 2, Rounding::HalfAwayFromZero), shown, "{}", task.word());

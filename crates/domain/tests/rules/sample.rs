@@ -9,7 +9,7 @@ use hod_domain::geometry::{End, Opening, OpeningShape, Path, Profile, WallDrawin
 use hod_domain::id::*;
 use hod_domain::job::Job;
 use hod_domain::material::{Material, Supply};
-use hod_domain::mix::{Ingredient, Mix, Recipe, Straw};
+use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Recipe, Straw};
 use hod_domain::price::{LabourRate, Price, PriceList};
 use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis};
 use hod_domain::site::Site;
@@ -117,6 +117,9 @@ pub fn material(id: &str, supply: Supply, purchase_unit: Unit) -> Material {
         swell: Share::ZERO,
         moisture: Share::ZERO,
         mass_per_unit: None,
+        size: None,
+        order_step: None,
+        clay: Share::ZERO,
         source: "invented".to_owned(),
     }
 }
@@ -154,6 +157,11 @@ pub fn mix() -> Mix {
         ingredients: vec![part("soil"), part("sand")],
         bucket: Volume::from_litres(dec!(20)),
         buckets_per_part: dec!(2),
+        purpose: Purpose::Structural,
+        measure: PartMeasure::Bucket,
+        mixing: None,
+        density_evidence: DensityEvidence::Assumed,
+        trial: None,
         density_dry: density(dec!(1620)),
         batch_yield_measured: None,
         straw: Some(Straw {
