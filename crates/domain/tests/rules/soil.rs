@@ -13,6 +13,10 @@ fn test(evidence: SoilEvidence) -> SoilTest {
         evidence,
         sampled: date("2026-04-02"),
         depth: None,
+        protocol: None,
+        ribbon: None,
+        drop_note: String::new(),
+        observations: Vec::new(),
         note: String::new(),
     }
 }
@@ -28,7 +32,7 @@ fn laboratory(shares: [Decimal; 3]) -> SoilTest {
 }
 
 fn percents(test: &SoilTest) -> Option<[Decimal; 3]> {
-    let shares = test.shares().ok()?;
+    let shares = test.shares().ok()??;
     Some([shares.sand, shares.silt, shares.clay].map(Share::percent))
 }
 

@@ -1,4 +1,7 @@
-//! Soil tests: what the ground at a site is made of.
+//! Soil: what the ground at a site is made of, and what is to be made of it.
+//!
+//! A [`SoilTest`] is what somebody saw and measured. From it follow its shares and its class, and how far a jar can be
+//! trusted. What a mix of it does on the bench is a [`trial`](crate::trial); jobs are not known here.
 
 use hod_units::{Date, Decimal, Length, Share, canonical, split};
 use rust_decimal::dec;
@@ -6,9 +9,15 @@ use rust_decimal::dec;
 use crate::fault::Fault;
 use crate::id::SoilTestId;
 
+mod observation;
+
+pub use observation::{Bearing, SoilObservation};
+
 /// How the shares of a soil were found.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SoilEvidence {
+    /// Not at all: only what was seen, felt and dropped.
+    ByHand,
     /// Heights settled in a jar of water, each layer alone.
     Jar {
         /// Settled first.
@@ -44,8 +53,31 @@ pub struct SoilTest {
     pub sampled: Date,
     /// Depth below ground.
     pub depth: Option<Length>,
+    /// Jar: how it was read; without it nobody can tell what its silt and clay are.
+    pub protocol: Option<JarProtocol>,
+    /// A damp ribbon pressed over the finger broke at this length.
+    pub ribbon: Option<Length>,
+    /// What a damp ball dropped from shoulder height did; may be empty.
+    pub drop_note: String,
+    /// What was seen of it that it must not be built with, each once.
+    pub observations: Vec<SoilObservation>,
     /// What was seen and smelt; may be empty.
     pub note: String,
+}
+
+/// When the layers of a jar were marked, and in what water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct JarProtocol {
+    /// After shaking, the sand was marked at so many seconds.
+    pub sand_mark_s: Decimal,
+    /// The silt, at so many minutes; later than the sand.
+    pub silt_mark_min: Decimal,
+    /// The clay, at so many hours; later than the silt.
+    pub clay_mark_h: Option<Decimal>,
+    /// From the top of the water to the bottom of the jar.
+    pub water_height: Length,
+    /// Temperature of the water, degrees Celsius.
+    pub water_celsius: Decimal,
 }
 
 /// How far from one whole three shares may add up: a tenth of a per cent, the most by which three shares that were
@@ -63,7 +95,7 @@ impl SoilTest {
 
     /// Shares of sand, silt and clay. From a laboratory as given, by mass; from a jar by settled height, to 0.1 %,
     /// which is a screening figure: clay settles looser than sand, so a jar shows more clay by height than there is
-    /// by mass (common practice, no source).
+    /// by mass (common practice, no source). `None` where nothing was measured.
     ///
     /// ```
     /// use hod_domain::{id::SoilTestId, soil::{SoilEvidence, SoilTest}};
@@ -79,15 +111,22 @@ impl SoilTest {
     ///     },
     ///     sampled: parse_date("2026-04-02").expect("a date"),
     ///     depth: None,
+    ///     protocol: None,
+    ///     ribbon: None,
+    ///     drop_note: String::new(),
+    ///     observations: Vec::new(),
     ///     note: String::new(),
     /// };
-    /// let shares = test.shares().expect("not empty");
+    /// let shares = test.shares().expect("not empty").expect("a jar has shares");
     /// assert_eq!([shares.sand, shares.silt, shares.clay].map(|share| share.to_string()), ["50 %", "12.5 %", "37.5 %"]);
     /// ```
-    pub fn shares(&self) -> Result<SoilShares, Fault> {
+    pub fn shares(&self) -> Result<Option<SoilShares>, Fault> {
         match self.evidence {
-            SoilEvidence::Laboratory(shares) => shares.checked(),
-            SoilEvidence::Jar { sand, silt, clay } => by_settled_height([sand, silt, clay]),
+            SoilEvidence::ByHand => Ok(None),
+            SoilEvidence::Laboratory(shares) => shares.checked().map(Some),
+            SoilEvidence::Jar { sand, silt, clay } => {
+                by_settled_height([sand, silt, clay]).map(Some)
+            }
         }
     }
 }
