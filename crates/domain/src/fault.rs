@@ -127,6 +127,8 @@ fn reason(rule: &Rule) -> &'static str {
         Rule::OpeningsOverlap { .. } => "OPENINGS_OVERLAP",
         Rule::NicheTooDeep { .. } => "NICHE_TOO_DEEP",
         Rule::NichesMeet { .. } => "NICHES_MEET",
+        Rule::AboveOutsideWall { .. } => "ABOVE_OUTSIDE_WALL",
+        Rule::AboveNotAscending { .. } => "ABOVE_NOT_ASCENDING",
         Rule::InclusionsFillWall { .. } => "INCLUSIONS_FILL_WALL",
         Rule::UnknownWall { .. } => "UNKNOWN_WALL",
         Rule::RunsIntoItself => "RUNS_INTO_ITSELF",

@@ -277,6 +277,27 @@ impl Examined<'_, '_> {
         }
         self.length(Place::Wall, "stem_height_m", wall.stem_height, &STEM);
         self.length(Place::Wall, "paring_mm", wall.paring, &PARING);
+        self.zones(wall);
+    }
+
+    /// Zones begin one above the other, inside the wall.
+    fn zones(&mut self, wall: &WallDrawing) {
+        let height = wall.profile.highest();
+        let mut before = Length::ZERO;
+        for (index, zone) in wall.zones.iter().enumerate() {
+            let (place, from) = (Place::Above(index), zone.from);
+            if let Some(lift) = zone.lift_height {
+                self.length(place, "lift_height_m", lift, &LIFT);
+            }
+            self.length(place, "paring_mm", zone.paring, &PARING);
+            let at = metres(from);
+            if at <= 0.0 || metres(height) <= at {
+                self.add(place, "from_m", Rule::AboveOutsideWall { from, height });
+            } else if at <= metres(before) {
+                self.add(place, "from_m", Rule::AboveNotAscending { from, before });
+            }
+            before = before.max(from);
+        }
     }
 
     fn outline(&mut self, place: Place, shape: &OpeningShape, width: Length) {
@@ -364,7 +385,7 @@ impl Examined<'_, '_> {
 const FEW: usize = 8;
 
 /// The height of a lift when none is drawn: the lesser of the base thickness and 0.45 m (judgement, no source).
-pub(super) fn lift_height(wall: &WallDrawing) -> Length {
+pub(super) fn lift_height(wall: &WallDrawing, drawn: Option<Length>) -> Length {
     let most = Length::from_metres(Decimal::new(45, 2));
-    wall.lift_height.unwrap_or(wall.thickness.min(most))
+    drawn.unwrap_or(wall.thickness.min(most))
 }

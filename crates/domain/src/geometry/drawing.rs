@@ -3,7 +3,7 @@
 
 use hod_units::{Decimal, Length, Volume};
 
-use super::check::lift_height;
+use super::lift::{parts, whole_lifts};
 
 /// A wall as drawn.
 ///
@@ -33,11 +33,26 @@ pub struct WallDrawing {
     pub niches: Vec<Niche>,
     /// What is built into it.
     pub inclusions: Vec<Inclusion>,
+    /// Its parts above a height that are built of something else, from the lowest up; below the first the wall's own
+    /// lift height and paring hold.
+    pub zones: Vec<Zone>,
     /// Height of a lift, 0.05 to 2 m; the lesser of the base thickness and 0.45 m when none.
     pub lift_height: Option<Length>,
     /// Height of the stem wall under it, 0 to 5 m: how far down a sill may go.
     pub stem_height: Length,
     /// Trimmed off each face, 0 to 0.2 m.
+    pub paring: Length,
+}
+
+/// The part of a wall above a height, up to the next such part or the top, where it is built of something else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Zone {
+    /// Where it begins: above 0 and above the zone before it, below the wall's greatest height. Its lifts are
+    /// reckoned from here.
+    pub from: Length,
+    /// Height of its lifts, as of the wall's own.
+    pub lift_height: Option<Length>,
+    /// Trimmed off each of its faces, 0 to 0.2 m.
     pub paring: Length,
 }
 
@@ -88,7 +103,7 @@ pub enum Profile {
 
 impl Profile {
     /// Where it is highest.
-    fn highest(&self) -> Length {
+    pub(super) fn highest(&self) -> Length {
         match *self {
             Self::Level { height } => height,
             Self::Slope { height, height_end } => height.max(height_end),
@@ -98,10 +113,13 @@ impl Profile {
 }
 
 impl WallDrawing {
-    /// How many lifts it comes to; none where its sizes make no count.
+    /// How many lifts it comes to at most, zone by zone; none where its sizes make no count.
     pub fn lifts_at_most(&self) -> Option<u64> {
-        let lifts = self.profile.highest().checked_ratio(lift_height(self))?;
-        u64::try_from(lifts.ceil()).ok()
+        let mut count = 0_u64;
+        for part in parts(self) {
+            count = count.checked_add(whole_lifts(&part)?)?;
+        }
+        Some(count)
     }
 }
 

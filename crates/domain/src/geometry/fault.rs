@@ -17,6 +17,8 @@ pub enum Place {
     Niche(usize),
     /// The inclusion of this index.
     Inclusion(usize),
+    /// The part above a height of this index.
+    Above(usize),
     /// The run of walls that this wall closes.
     Run,
 }
@@ -212,6 +214,20 @@ pub enum Rule {
         /// The thickness where they meet highest.
         thickness: Length,
     },
+    /// A part above a height must begin inside the wall.
+    AboveOutsideWall {
+        /// Where it begins.
+        from: Length,
+        /// The wall's greatest height.
+        height: Length,
+    },
+    /// Parts above a height follow one another upward.
+    AboveNotAscending {
+        /// Where it begins.
+        from: Length,
+        /// Where one before it does.
+        before: Length,
+    },
     /// What is built in must be less than the wall.
     InclusionsFillWall {
         /// All of the wall's inclusions.
@@ -345,6 +361,7 @@ impl Fault {
             Place::Opening(index) => format!("walls[{wall}].openings[{index}].{field}"),
             Place::Niche(index) => format!("walls[{wall}].niches[{index}].{field}"),
             Place::Inclusion(index) => format!("walls[{wall}].inclusions[{index}].{field}"),
+            Place::Above(index) => format!("walls[{wall}].above[{index}].{field}"),
         }
     }
 }
@@ -386,7 +403,7 @@ impl<'d> Faults<'d> {
     fn part(&self, wall: usize, place: Place) -> Option<String> {
         let wall = self.walls.get(wall)?;
         let id = match place {
-            Place::Wall | Place::Run => None,
+            Place::Wall | Place::Run | Place::Above(_) => None,
             Place::Opening(index) => wall.openings.get(index).map(|opening| &opening.id),
             Place::Niche(index) => wall.niches.get(index).map(|niche| &niche.id),
             Place::Inclusion(index) => wall.inclusions.get(index).map(|inclusion| &inclusion.id),

@@ -56,10 +56,19 @@ pub(super) fn volume_of_steps(steps: i64) -> Volume {
     Volume::from_cubic_metres(Decimal::new(steps, STEP_PLACES))
 }
 
+/// Whole steps of area: millionths of a square metre.
+pub(super) fn area_steps(square_metres: f64) -> Option<i64> {
+    steps(square_metres, STEP_PLACES)
+}
+
+/// An area of so many steps.
+pub(super) fn area_of_steps(steps: i64) -> Area {
+    Area::from_square_metres(Decimal::new(steps, STEP_PLACES))
+}
+
 /// An area at its step.
 pub(super) fn area(square_metres: f64) -> Option<Area> {
-    let steps = steps(square_metres, STEP_PLACES)?;
-    Some(Area::from_square_metres(Decimal::new(steps, STEP_PLACES)))
+    area_steps(square_metres).map(area_of_steps)
 }
 
 /// A length to a millionth of a metre.

@@ -1,93 +1,116 @@
-//! Lifts: the levels between which a wall is placed, and the placed volume shared out so that the lifts sum to it.
+//! Lifts: the levels between which a wall is placed, zone by zone, and figures shared out so that the lifts sum to them.
 //! What stands between two levels is measured in `bands`.
+
+use std::iter::once;
 
 use hod_units::{Decimal, Length, Rounding, round};
 
 use super::check::lift_height;
-use super::drawing::{Profile, WallDrawing};
-use super::figure::{metres, volume_of_steps};
-use super::measured::Lift;
+use super::drawing::WallDrawing;
+use super::figure::metres;
 
-/// The level at which each lift begins, from 0, and last the wall's greatest height.
-pub(super) fn levels(wall: &WallDrawing, into: &mut Vec<Length>) {
-    let top = greatest_height(&wall.profile);
-    let height = lift_height(wall).metres();
-    // To a millionth of a micrometre, so that whole numbers are enough to count with: 2 m is 2e12 of them.
-    let height = if height.scale() <= LEVEL_PLACES {
-        height
-    } else {
-        round(height, LEVEL_PLACES, Rounding::HalfAwayFromZero)
-    };
-    let step = i64::try_from(height.mantissa()).unwrap_or(i64::MAX);
-    let level = |number: i64| {
-        let steps = step.saturating_mul(number);
-        Length::from_metres(Decimal::new(steps, height.scale()))
-    };
-    let top_metres = metres(top);
-    // A lift is at least 0.02 m and a wall at most 30 m: at most 1,500 times.
-    let lower = (0..)
-        .map(level)
-        .take_while(|level| metres(*level) < top_metres);
-    into.clear();
-    into.extend(lower);
-    into.push(top);
+/// A zone of a wall as drawn: from a level to the next, and how high its lifts are. The first is the wall's own.
+pub(super) struct Part {
+    pub(super) from: Length,
+    pub(super) to: Length,
+    pub(super) lift: Length,
+}
+
+/// The zones of a wall, from the bottom up.
+pub(super) fn parts(wall: &WallDrawing) -> impl Iterator<Item = Part> {
+    let begins = once((Length::ZERO, wall.lift_height))
+        .chain(wall.zones.iter().map(|zone| (zone.from, zone.lift_height)));
+    let ends = wall.zones.iter().map(|zone| zone.from);
+    begins
+        .zip(ends.chain(once(wall.profile.highest())))
+        .map(|((from, lift), to)| Part {
+            from,
+            to,
+            lift: lift_height(wall, lift),
+        })
+}
+
+/// How many lifts a zone comes to, the last of them cut short; none where its sizes make no count.
+pub(super) fn whole_lifts(part: &Part) -> Option<u64> {
+    let height = part.to.checked_sub(part.from)?;
+    let lifts = height.checked_ratio(part.lift)?;
+    u64::try_from(lifts.ceil()).ok()
+}
+
+/// The levels of a wall's lifts.
+#[derive(Default)]
+pub(super) struct Levels {
+    /// At which each lift begins, from 0, and last the wall's greatest height.
+    pub(super) all: Vec<Length>,
+    /// The zone of each lift.
+    pub(super) zones: Vec<u32>,
+}
+
+impl Levels {
+    /// Those of this wall, in place of what was here. No lift reaches from one zone into the next.
+    pub(super) fn fill(&mut self, wall: &WallDrawing) {
+        self.all.clear();
+        self.zones.clear();
+        for (zone, part) in (0..).zip(parts(wall)) {
+            self.add(&part);
+            self.zones.resize(self.all.len(), zone);
+        }
+        self.all.push(wall.profile.highest());
+    }
+
+    fn add(&mut self, part: &Part) {
+        let height = part.lift.metres();
+        // To a millionth of a micrometre, so that whole numbers are enough to count with: 2 m is 2e12 of them.
+        let height = if height.scale() <= LEVEL_PLACES {
+            height
+        } else {
+            round(height, LEVEL_PLACES, Rounding::HalfAwayFromZero)
+        };
+        let step = i64::try_from(height.mantissa()).unwrap_or(i64::MAX);
+        let level = |number: i64| {
+            let steps = step.saturating_mul(number);
+            let above = Length::from_metres(Decimal::new(steps, height.scale()));
+            if part.from.is_zero() {
+                above
+            } else {
+                part.from.checked_add(above).unwrap_or(part.to)
+            }
+        };
+        let top_metres = metres(part.to);
+        // A lift is at least 0.02 m and a wall at most 30 m: at most 1,500 times.
+        let lower = (0..)
+            .map(level)
+            .take_while(|level| metres(*level) < top_metres);
+        self.all.extend(lower);
+    }
 }
 
 const LEVEL_PLACES: u32 = 12;
 
-fn greatest_height(profile: &Profile) -> Length {
-    match profile {
-        Profile::Level { height } => *height,
-        Profile::Slope { height, height_end } => *height.max(height_end),
-        Profile::Peak { peak, .. } => *peak,
-    }
-}
-
-/// A lift's volume in whole steps, and what that leaves of it, as a part of a step.
+/// A lift's share of a figure in whole steps, and what that leaves of it, as a part of a step.
 pub(super) type Share = (i64, f64);
 
-/// The lifts between these levels, whose volumes in steps sum to `placed`. `None` when a volume is not finite, or the
-/// total is no sum of them.
+/// Shares out a figure of a wall (m3 or m2) among its lifts, in whole steps that sum to `total`. `None` when a share is
+/// not finite, or the total is no sum of them.
 ///
-/// Largest remainder: every lift is first cut down to whole steps of its own volume, and the steps left over go one
-/// each to the largest remainders. The volumes themselves sum to `placed` but for what rounding its parts has done,
+/// Largest remainder: every lift is first cut down to whole steps of its own share, and the steps left over go one
+/// each to the largest remainders. The shares themselves sum to the total but for what rounding its parts has done,
 /// a step or two; where that leaves too few steps the smallest remainders give one up.
-pub(super) fn lifts(
-    levels: &[Length],
-    volumes: impl Iterator<Item = f64>,
-    placed: i64,
-    shares: &mut Vec<Share>,
-) -> Option<Vec<Lift>> {
-    share_out(volumes, placed, shares)?;
-    let lifts = levels.windows(2).zip(shares.iter()).zip(1..);
-    Some(
-        lifts
-            .map(|((pair, (steps, _)), number)| Lift {
-                number,
-                from: pair[0],
-                to: pair[1],
-                volume: volume_of_steps(*steps),
-            })
-            .collect(),
-    )
-}
-
-/// Whole steps for each volume (m3), which sum to `total`.
-fn share_out(
-    volumes: impl Iterator<Item = f64>,
+pub(super) fn share_out(
+    figures: impl Iterator<Item = f64>,
     total: i64,
     shares: &mut Vec<Share>,
 ) -> Option<()> {
     shares.clear();
     let mut left_over = total;
-    for volume in volumes {
-        let steps = volume * 1e6;
+    for figure in figures {
+        let steps = figure * 1e6;
         // Where a lift is all opening, rounding can leave it a little less than nothing.
-        if !(-0.001..9e15).contains(&steps) {
+        if !(-0.01..9e15).contains(&steps) {
             return None;
         }
         let steps = steps.max(0.0);
-        // The cast cuts toward zero, which is downward for a volume.
+        // The cast cuts toward zero, which is downward for what is above zero.
         let whole = steps as i64;
         left_over = left_over.checked_sub(whole)?;
         shares.push((whole, steps - whole as f64));

@@ -1,7 +1,8 @@
 //! Measuring: the walls of a job checked, put together and integrated, each over its lifts at once.
-//! The geometry itself is in the files beside this one; here it is only called in order and summed.
+//! The geometry itself is in the files beside this one; here it is only called in order. What is integrated is summed
+//! and brought into decimals in `telling`.
 
-use hod_units::{Length, Volume};
+use hod_units::Volume;
 
 use super::assembly::{Body, assemble};
 use super::bands::{Band, bands};
@@ -10,21 +11,19 @@ use super::clearance::clearances;
 use super::crossing::crossing;
 use super::crowding::crowding;
 use super::displaced::Void;
-use super::drawing::{Inclusion, Path, WallDrawing};
+use super::drawing::{Inclusion, WallDrawing};
 use super::fault::{Fault, Faults, Place, Rule};
-use super::figure::{self, metres, volume_of_steps, volume_steps};
+use super::figure::{self, volume_of_steps, volume_steps};
 use super::fit::fits;
 use super::junction::links;
-use super::lift::{Share, levels, lifts};
+use super::lift::Levels;
 use super::measured::WallMeasure;
 use super::path::CentreLine;
-use super::quadrature::{Triple, plus};
 use super::reveal::reveal;
 use super::run::{Plan, lay_out};
-use super::section::Side;
 use super::solid::Solid;
+use super::telling::Telling;
 use super::voids::Voids;
-use super::working;
 
 /// Measures the walls of a job, each in the order given, or tells every fault of all of them.
 ///
@@ -45,6 +44,7 @@ use super::working;
 ///     openings: Vec::new(),
 ///     niches: Vec::new(),
 ///     inclusions: Vec::new(),
+///     zones: Vec::new(),
 ///     lift_height: None,
 ///     stem_height: Length::ZERO,
 ///     paring: metres("0.025")?,
@@ -120,9 +120,9 @@ fn solids(walls: &[WallDrawing], voids: &Voids, faults: &mut Faults) -> Vec<Soli
 #[derive(Default)]
 struct Scratch {
     breaks: Vec<f64>,
-    levels: Vec<Length>,
+    levels: Levels,
     bands: Vec<Band>,
-    shares: Vec<Share>,
+    telling: Telling,
 }
 
 fn measured_wall(
@@ -131,111 +131,36 @@ fn measured_wall(
     voids: &[Void],
     scratch: &mut Scratch,
 ) -> Result<WallMeasure, (&'static str, Rule)> {
-    solid.breaks(&mut scratch.breaks);
-    levels(wall, &mut scratch.levels);
-    bands(
-        solid,
-        &scratch.levels,
-        &scratch.breaks,
-        voids,
-        &mut scratch.bands,
-    );
-    let (mut gross, mut net) = (0.0, [0.0; 3]);
-    for band in &scratch.bands {
-        gross += band.gross;
-        net = plus(net, band.net);
-    }
-    if volume_steps(net[0]).is_some_and(|steps| steps <= 0) {
-        let rule = Rule::OpeningsTakeWall { wall: told(gross) };
-        return Err(("openings", rule));
-    }
+    let Scratch {
+        breaks,
+        levels,
+        bands: between,
+        telling,
+    } = scratch;
+    solid.breaks(breaks);
+    levels.fill(wall);
+    bands(solid, &levels.all, breaks, voids, between);
     let inclusions = inclusions(wall);
-    if net[0] <= inclusions {
+    let reveals = voids.iter().map(|void| reveal(void, &solid.faces)).sum();
+    let sums = telling.sums(wall, levels, between, inclusions, reveals);
+    if volume_steps(sums.net[0]).is_some_and(|steps| steps <= 0) {
+        let wall = told(sums.gross);
+        return Err(("openings", Rule::OpeningsTakeWall { wall }));
+    }
+    if sums.net[0] <= inclusions {
         let rule = Rule::InclusionsFillWall {
             inclusions: told(inclusions),
-            wall: told(net[0]),
+            wall: told(sums.net[0]),
         };
         return Err(("inclusions", rule));
     }
-    let reveals = voids.iter().map(|void| reveal(void, &solid.faces)).sum();
-    let sums = Sums {
-        gross,
-        net,
-        inclusions,
-        reveals,
-    };
-    sums.told(wall, solid, scratch)
+    telling
+        .told(wall, solid, &sums, (levels, between, breaks))
         .ok_or(("length_m", Rule::NotFinite))
-}
-
-/// The sums over a wall's bands.
-struct Sums {
-    gross: f64,
-    /// Earth, left face, right face.
-    net: Triple,
-    inclusions: f64,
-    reveals: f64,
-}
-
-impl Sums {
-    /// In decimals. `None` when a figure is not finite.
-    fn told(
-        &self,
-        wall: &WallDrawing,
-        solid: &Solid,
-        scratch: &mut Scratch,
-    ) -> Option<WallMeasure> {
-        let [earth, left, right] = self.net;
-        let paring = metres(wall.paring);
-        // What is built in is spread over the lifts in proportion to their earth.
-        let share = 1.0 - self.inclusions / earth;
-        let Scratch {
-            breaks,
-            levels,
-            bands,
-            shares,
-        } = scratch;
-        let volumes = bands.iter().map(
-            |Band {
-                 net: [earth, left, right],
-                 ..
-             }| { earth * share + paring * (left + right) },
-        );
-        let gross = volume_steps(self.gross)?;
-        let displaced = volume_steps(self.gross - earth + self.inclusions)?;
-        let net = gross.checked_sub(displaced)?;
-        let placed = net.checked_add(volume_steps(paring * (left + right))?)?;
-        let (inner, outer) = match solid.faces.inner {
-            Side::Left => (left, right),
-            Side::Right => (right, left),
-        };
-        let plan_area = solid.section(0.0)[0];
-        Some(WallMeasure {
-            id: wall.id.clone(),
-            gross: volume_of_steps(gross),
-            displaced: volume_of_steps(displaced),
-            net: volume_of_steps(net),
-            placed: volume_of_steps(placed),
-            inner_face: figure::area(inner)?,
-            outer_face: figure::area(outer)?,
-            reveal: figure::area(self.reveals)?,
-            length: drawn_length(wall, solid)?,
-            plan_area: figure::area(plan_area)?,
-            lifts: lifts(levels, volumes, placed, shares)?,
-            working: working::of(solid, self.gross, plan_area, breaks)?,
-        })
-    }
 }
 
 fn told(cubic_metres: f64) -> Volume {
     volume_of_steps(volume_steps(cubic_metres).unwrap_or_default())
-}
-
-fn drawn_length(wall: &WallDrawing, solid: &Solid) -> Option<Length> {
-    match wall.path {
-        Path::Straight { length } => Some(length),
-        Path::Arc { .. } => figure::length(solid.centre.length),
-    }
 }
 
 /// All inclusions, m3.
@@ -260,10 +185,10 @@ pub(super) mod tests {
         let mut scratch = Scratch::default();
         let gross = |(wall, solid): (&WallDrawing, &Solid)| {
             solid.breaks(&mut scratch.breaks);
-            levels(wall, &mut scratch.levels);
+            scratch.levels.fill(wall);
             bands(
                 solid,
-                &scratch.levels,
+                &scratch.levels.all,
                 &scratch.breaks,
                 &[],
                 &mut scratch.bands,

@@ -1,6 +1,8 @@
 //! What measuring gives: a wall's volumes, faces, reveals and lifts, as decimals at a stated step.
 //! Holds the figures only; how they come about is in the other files of this folder.
 
+use std::ops::Range;
+
 use hod_units::{Area, Length, Volume};
 
 use super::working::Working;
@@ -28,8 +30,11 @@ pub struct WallMeasure {
     pub length: Length,
     /// Of the base between its cuts, openings not taken out.
     pub plan_area: Area,
-    /// From the bottom up. Their volumes sum to `placed`.
+    /// From the bottom up. Their volumes sum to `placed`, their nets to `net`, and their faces to the wall's.
     pub lifts: Vec<Lift>,
+    /// Its zones from the bottom up, always one at least: the first begins at 0, the others where they are drawn to.
+    /// Their figures sum to the wall's.
+    pub zones: Vec<ZoneMeasure>,
     /// How the gross volume comes about.
     pub working: Working,
 }
@@ -43,6 +48,44 @@ pub struct Lift {
     pub from: Length,
     /// Its upper level.
     pub to: Length,
+    /// Which of the wall's zones it belongs to; 0 is the lowest. No lift reaches from one into the next.
+    pub zone: u32,
     /// Placed volume between the two levels.
     pub volume: Volume,
+    /// Finished volume between them: what the wall's `net` is of the whole.
+    pub net: Volume,
+    /// Of the inner face between them, as the wall's `inner_face`.
+    pub inner_face: Area,
+    /// Of the outer face likewise.
+    pub outer_face: Area,
+}
+
+/// The part of a wall between two heights that is built of one thing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ZoneMeasure {
+    /// Its lower level.
+    pub from: Length,
+    /// Its upper level: where the next begins, or the wall's greatest height.
+    pub to: Length,
+    /// `net + displaced`, exactly.
+    pub gross: Volume,
+    /// Openings, niches and its share of the inclusions, which are spread in proportion to earth.
+    pub displaced: Volume,
+    /// The finished volume; the sum of its lifts' nets.
+    pub net: Volume,
+    /// Net, with its own paring on both faces; the sum of its lifts' volumes.
+    pub placed: Volume,
+    /// Its part of the inner face; the sum of its lifts'.
+    pub inner_face: Area,
+    /// Its part of the outer face.
+    pub outer_face: Area,
+    /// Which of the wall's lifts are its own, counted from 0.
+    pub lifts: Range<usize>,
+    /// Mean length in plan between its cuts and slopes, openings not taken out: with its height and the thickness
+    /// half-way up, `mean_length x (to - from) x (thickness_from + thickness_to) / 2` comes to its gross. To 1e-6 m.
+    pub mean_length: Length,
+    /// The wall's thickness at its lower level, to 1e-6 m.
+    pub thickness_from: Length,
+    /// At its upper level.
+    pub thickness_to: Length,
 }

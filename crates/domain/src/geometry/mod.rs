@@ -10,7 +10,7 @@
 //!    integrated in closed form, wherever straight walls, square ends and plain slopes meet; else (mitres of arcs, a slope
 //!    that runs through a cut, two walls that share a corner) `quadrature` closes in on the integral to 1e-13.
 //! 4. `elevation`, `displaced`, `reveal`: openings and niches, by moments of their outlines in closed form.
-//! 5. `bands`, `lift`, `measure`: lift by lift, and into decimals.
+//! 5. `bands`, `lift`, `measure`, `telling`: lift by lift and zone by zone, and into decimals.
 //!
 //! Where the rule says less than a case needs, this is what is done:
 //! - Above the lower of two walls at a corner the higher is cut square there. Where both have earth on the inside of the
@@ -55,13 +55,15 @@ mod run;
 mod section;
 mod sentence;
 mod solid;
+mod telling;
 mod voids;
 mod working;
 
 pub use drawing::{
     Batter, End, Face, Inclusion, Niche, Opening, OpeningShape, Path, Profile, Taper, WallDrawing,
+    Zone,
 };
 pub use fault::{Fault, Limits, Place, Rule, Subject};
 pub use measure::measure;
-pub use measured::{Lift, WallMeasure};
+pub use measured::{Lift, WallMeasure, ZoneMeasure};
 pub use working::{Sections, Slice, Working};

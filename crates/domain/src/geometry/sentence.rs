@@ -16,6 +16,7 @@ impl fmt::Display for Fault {
             Place::Opening(_) => write!(f, ", opening {part}")?,
             Place::Niche(_) => write!(f, ", niche {part}")?,
             Place::Inclusion(_) => write!(f, ", inclusion {part}")?,
+            Place::Above(index) => write!(f, ", part {} above a height", index + 1)?,
         }
         write!(f, ": ")?;
         self.write_rule(f)
@@ -94,7 +95,9 @@ impl Fault {
             | Rule::TopThickerThanBase { .. }
             | Rule::ArcTighterThanThickness { .. }
             | Rule::PeakOutsideWall { .. }
-            | Rule::PeakBelowEnd { .. } => self.write_shape(f),
+            | Rule::PeakBelowEnd { .. }
+            | Rule::AboveOutsideWall { .. }
+            | Rule::AboveNotAscending { .. } => self.write_shape(f),
             Rule::RiseTooHigh { .. }
             | Rule::SillBelowStemWall { .. }
             | Rule::OpeningBelowWall { .. }
@@ -160,6 +163,14 @@ impl Fault {
             Rule::PeakBelowEnd { peak, end } => write!(
                 f,
                 "its peak is at a height of {peak}, below its end of {end}; heights are from the top of the stem wall, so give the peak at least the higher end's"
+            ),
+            Rule::AboveOutsideWall { from, height } => write!(
+                f,
+                "it begins at {from} but the wall reaches from 0 to {height}; begin it between, or leave it out"
+            ),
+            Rule::AboveNotAscending { from, before } => write!(
+                f,
+                "it begins at {from}, not above the {before} at which a part before it does; list the parts from the lowest up, each beginning at a height of its own"
             ),
             _ => Ok(()),
         }

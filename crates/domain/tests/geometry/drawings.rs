@@ -34,6 +34,7 @@ pub fn wall(id: &str, length: &str, height: &str, thickness: &str) -> WallDrawin
         openings: Vec::new(),
         niches: Vec::new(),
         inclusions: Vec::new(),
+        zones: Vec::new(),
         lift_height: None,
         stem_height: Length::ZERO,
         paring: Length::ZERO,

@@ -63,6 +63,7 @@ pub fn wall(id: &str, length: Decimal, height: Decimal, thickness: Decimal) -> W
         openings: Vec::new(),
         niches: Vec::new(),
         inclusions: Vec::new(),
+        zones: Vec::new(),
         lift_height: None,
         stem_height: Length::ZERO,
         paring: Length::from_mm(dec!(25)),

@@ -46,7 +46,7 @@ fn refused_by_geometry(walls: Vec<(usize, DrawnWall)>, are_whole: bool) -> Vec<F
             Place::Opening(index) => Place::Opening(*openings.get(index)?),
             Place::Niche(index) => Place::Niche(*niches.get(index)?),
             Place::Inclusion(index) => Place::Inclusion(*inclusions.get(index)?),
-            whole @ (Place::Wall | Place::Run) => whole,
+            whole @ (Place::Wall | Place::Run | Place::Above(_)) => whole,
         };
         Some(Fault::from(&fault))
     };

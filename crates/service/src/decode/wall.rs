@@ -94,6 +94,7 @@ pub fn wall<'a>(
         openings,
         niches,
         inclusions,
+        zones: Vec::new(),
         lift_height: lift_height?.map(Length::from_metres).or(whole.lift_height),
         stem_height: stem_height?.map_or(whole.stem_height, Length::from_metres),
         paring: whole.paring,

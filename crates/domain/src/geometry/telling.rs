@@ -1,0 +1,231 @@
+//! What was integrated over a wall's lifts, told in decimals: of the wall, its zones and its lifts, so that the figures of
+//! each sum exactly to those of the whole. Integrates nothing.
+
+use std::ops::Range;
+
+use hod_units::Length;
+
+use super::bands::Band;
+use super::drawing::{Path, WallDrawing};
+use super::figure::{self, area_of_steps, area_steps, metres, volume_of_steps, volume_steps};
+use super::lift::{Levels, Share, share_out};
+use super::measured::{Lift, WallMeasure, ZoneMeasure};
+use super::quadrature::{Triple, plus};
+use super::section::Side;
+use super::solid::Solid;
+use super::working;
+
+/// Rows that are filled anew for each wall.
+#[derive(Default)]
+pub(super) struct Telling {
+    zones: Vec<Zone>,
+    placed: Vec<Share>,
+    net: Vec<Share>,
+    inner: Vec<Share>,
+    outer: Vec<Share>,
+    displaced: Vec<Share>,
+}
+
+/// What the bands of a zone sum to.
+struct Zone {
+    gross: f64,
+    net: Triple,
+    /// Of each face, m.
+    paring: f64,
+    lifts: Range<usize>,
+}
+
+/// What the bands of a wall sum to.
+pub(super) struct Sums {
+    /// m3
+    pub(super) gross: f64,
+    /// Earth with what is built into it (m3), left face, right face (m2).
+    pub(super) net: Triple,
+    inclusions: f64,
+    reveals: f64,
+}
+
+/// A wall's levels, what stands between them, and where its section changes its law.
+pub(super) type Integrated<'i> = (&'i Levels, &'i [Band], &'i [f64]);
+
+impl Telling {
+    /// Sums a wall's bands, zone by zone.
+    pub(super) fn sums(
+        &mut self,
+        wall: &WallDrawing,
+        levels: &Levels,
+        bands: &[Band],
+        inclusions: f64,
+        reveals: f64,
+    ) -> Sums {
+        self.zones.clear();
+        let parings = wall.zones.iter().map(|zone| zone.paring);
+        let mut first = 0;
+        for (zone, paring) in (0_u32..).zip(std::iter::once(wall.paring).chain(parings)) {
+            let own = levels.zones[first..].partition_point(|lift| *lift <= zone);
+            let lifts = first..first + own;
+            first = lifts.end;
+            let (mut gross, mut net) = (0.0, [0.0; 3]);
+            for band in &bands[lifts.clone()] {
+                gross += band.gross;
+                net = plus(net, band.net);
+            }
+            self.zones.push(Zone {
+                gross,
+                net,
+                paring: metres(paring),
+                lifts,
+            });
+        }
+        let whole = Sums {
+            gross: 0.0,
+            net: [0.0; 3],
+            inclusions,
+            reveals,
+        };
+        self.zones.iter().fold(whole, |sum, zone| Sums {
+            gross: sum.gross + zone.gross,
+            net: plus(sum.net, zone.net),
+            ..sum
+        })
+    }
+
+    /// The wall in decimals. `None` when a figure is not finite.
+    pub(super) fn told(
+        &mut self,
+        wall: &WallDrawing,
+        solid: &Solid,
+        sums: &Sums,
+        (levels, bands, breaks): Integrated,
+    ) -> Option<WallMeasure> {
+        let [earth, left, right] = sums.net;
+        // What is built in is spread over the lifts in proportion to their earth.
+        let share = 1.0 - sums.inclusions / earth;
+        let gross = volume_steps(sums.gross)?;
+        let displaced = volume_steps(sums.gross - earth + sums.inclusions)?;
+        let net = gross.checked_sub(displaced)?;
+        let pared = self
+            .zones
+            .iter()
+            .map(|zone| zone.paring * (zone.net[1] + zone.net[2]))
+            .sum();
+        let placed = net.checked_add(volume_steps(pared)?)?;
+        let (inner, outer) = match solid.faces.inner {
+            Side::Left => (left, right),
+            Side::Right => (right, left),
+        };
+        let (inner_face, outer_face) = (area_steps(inner)?, area_steps(outer)?);
+        self.share_out(solid, share, bands, [placed, net, inner_face, outer_face])?;
+        let plan_area = solid.section(0.0)[0];
+        Some(WallMeasure {
+            id: wall.id.clone(),
+            gross: volume_of_steps(gross),
+            displaced: volume_of_steps(displaced),
+            net: volume_of_steps(net),
+            placed: volume_of_steps(placed),
+            inner_face: area_of_steps(inner_face),
+            outer_face: area_of_steps(outer_face),
+            reveal: figure::area(sums.reveals)?,
+            length: drawn_length(wall, solid)?,
+            plan_area: figure::area(plan_area)?,
+            lifts: self.lifts(levels),
+            zones: self.zones(solid, levels, share, displaced)?,
+            working: working::of(solid, sums.gross, plan_area, breaks)?,
+        })
+    }
+
+    /// Shares out among the lifts what is placed, what stands finished, and both faces.
+    fn share_out(
+        &mut self,
+        solid: &Solid,
+        share: f64,
+        bands: &[Band],
+        [placed, net, inner, outer]: [i64; 4],
+    ) -> Option<()> {
+        let (inner_side, outer_side) = match solid.faces.inner {
+            Side::Left => (1, 2),
+            Side::Right => (2, 1),
+        };
+        let pared = self.zones.iter().flat_map(|zone| {
+            let paring = zone.paring;
+            bands[zone.lifts.clone()].iter().map(
+                move |Band {
+                          net: [earth, left, right],
+                          ..
+                      }| earth * share + paring * (left + right),
+            )
+        });
+        share_out(pared, placed, &mut self.placed)?;
+        let nets = || bands.iter().map(|band| band.net);
+        share_out(nets().map(|net| net[0] * share), net, &mut self.net)?;
+        share_out(nets().map(|net| net[inner_side]), inner, &mut self.inner)?;
+        share_out(nets().map(|net| net[outer_side]), outer, &mut self.outer)
+    }
+
+    fn lifts(&self, levels: &Levels) -> Vec<Lift> {
+        let pairs = levels.all.windows(2).zip(&levels.zones).zip(1..);
+        pairs
+            .enumerate()
+            .map(|(index, ((pair, zone), number))| Lift {
+                number,
+                from: pair[0],
+                to: pair[1],
+                zone: *zone,
+                volume: volume_of_steps(self.placed[index].0),
+                net: volume_of_steps(self.net[index].0),
+                inner_face: area_of_steps(self.inner[index].0),
+                outer_face: area_of_steps(self.outer[index].0),
+            })
+            .collect()
+    }
+
+    /// The zones: each the sum of its lifts, and what it lacks of the earth between its faces shared out likewise.
+    fn zones(
+        &mut self,
+        solid: &Solid,
+        levels: &Levels,
+        share: f64,
+        displaced: i64,
+    ) -> Option<Vec<ZoneMeasure>> {
+        let lacks = self
+            .zones
+            .iter()
+            .map(|zone| zone.gross - zone.net[0] * share);
+        share_out(lacks, displaced, &mut self.displaced)?;
+        let of_lifts = |shares: &[Share], lifts: &Range<usize>| -> i64 {
+            shares[lifts.clone()].iter().map(|(steps, _)| steps).sum()
+        };
+        let thickness = solid.faces.thickness();
+        let measured = self.zones.iter().zip(&self.displaced);
+        measured
+            .map(|(zone, (displaced, _))| {
+                let lifts = &zone.lifts;
+                let (from, to) = (levels.all[lifts.start], levels.all[lifts.end]);
+                let (low, high) = (metres(from), metres(to));
+                let elevation = (high - low) * thickness.at(0.5 * (low + high));
+                let net = of_lifts(&self.net, lifts);
+                Some(ZoneMeasure {
+                    from,
+                    to,
+                    gross: volume_of_steps(net.checked_add(*displaced)?),
+                    displaced: volume_of_steps(*displaced),
+                    net: volume_of_steps(net),
+                    placed: volume_of_steps(of_lifts(&self.placed, lifts)),
+                    inner_face: area_of_steps(of_lifts(&self.inner, lifts)),
+                    outer_face: area_of_steps(of_lifts(&self.outer, lifts)),
+                    lifts: lifts.clone(),
+                    mean_length: figure::length(zone.gross / elevation)?,
+                    thickness_from: figure::length(thickness.at(low))?,
+                    thickness_to: figure::length(thickness.at(high))?,
+                })
+            })
+            .collect()
+    }
+}
+
+fn drawn_length(wall: &WallDrawing, solid: &Solid) -> Option<Length> {
+    match wall.path {
+        Path::Straight { length } => Some(length),
+        Path::Arc { .. } => figure::length(solid.centre.length),
+    }
+}
