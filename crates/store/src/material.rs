@@ -1,8 +1,8 @@
 //! Materials: what is bought or dug, and what it weighs.
 
 use hod_domain::id::MaterialId;
-use hod_domain::material::Material;
-use hod_units::{Decimal, Density, Mass, Share};
+use hod_domain::material::{Material, PieceSize};
+use hod_units::{Decimal, Density, Length, Mass, Share};
 use sqlx::error::BoxDynError;
 
 use crate::exact::Exact;
@@ -23,7 +23,7 @@ pub(crate) const RULES: Rules = &[
     ),
     (
         "material_purchase_unit_known",
-        "A material is ordered in m3, t, kg, l, bale, bag, roll or each.",
+        "A material is ordered in m3, t, kg, l, m, m2, bale, bag, roll or each.",
     ),
     (
         "material_density_in_range",
@@ -39,6 +39,26 @@ pub(crate) const RULES: Rules = &[
         "material_mass_per_unit_in_range",
         "The mass of one bale, bag, roll or piece is 0.01 to 5000 kg.",
     ),
+    (
+        "material_sizes_together",
+        "A piece has a length, a width and a height; give all three, or none.",
+    ),
+    (
+        "material_sizes_in_range",
+        "A length, width or height of one piece is 1 to 20000 mm.",
+    ),
+    (
+        "material_order_step_in_range",
+        "A step of orders is 0.01 to 100000 of the purchase unit.",
+    ),
+    (
+        "material_order_step_fits_its_unit",
+        "A step of orders is a multiple of 0.01 in m, m2, m3 or t, and a whole number in other units.",
+    ),
+    (
+        "material_clay_in_range",
+        "Clay is 0 to 100 percent of the dry mass.",
+    ),
     ("material_source_length", SOURCE),
     ("material_version_positive", VERSION),
     (
@@ -52,7 +72,8 @@ macro_rules! material_fields {
     () => {
         "row(material.material_id, material.display_name, material.supply, material.purchase_unit, \
          material.density_loose_kg_m3, material.bulking_percent, material.swell_percent, \
-         material.moisture_percent, material.mass_per_unit_kg, material.source, \
+         material.moisture_percent, material.mass_per_unit_kg, material.length_mm, material.width_mm, \
+         material.height_mm, material.order_step, material.clay_percent, material.source, \
          material.version, material.created_at, material.updated_at)"
     };
 }
@@ -70,10 +91,25 @@ impl FromRecord for Stored<Material> {
             swell: fields.number(Share::from_percent)?,
             moisture: fields.number(Share::from_percent)?,
             mass_per_unit: fields.optional_number(Mass::from_kg)?,
+            size: read_size(fields)?,
+            order_step: fields.take()?,
+            clay: fields.number(Share::from_percent)?,
             source: fields.take()?,
         };
         Ok(fields.stamp()?.on(material))
     }
+}
+
+fn read_size(fields: &mut Fields<'_>) -> Result<Option<PieceSize>, BoxDynError> {
+    let length = fields.optional_number(Length::from_mm)?;
+    let width = fields.optional_number(Length::from_mm)?;
+    let height = fields.optional_number(Length::from_mm)?;
+    let sizes = length.zip(width).zip(height);
+    Ok(sizes.map(|((length, width), height)| PieceSize {
+        length,
+        width,
+        height,
+    }))
 }
 
 /// The numbers of a material as they go in.
@@ -83,18 +119,29 @@ struct Numbers {
     swell: Decimal,
     moisture: Decimal,
     mass_per_unit: Option<Decimal>,
+    length: Option<Decimal>,
+    width: Option<Decimal>,
+    height: Option<Decimal>,
+    order_step: Option<Decimal>,
+    clay: Decimal,
 }
 
 impl Numbers {
     fn of(material: &Material) -> Result<Self, StoreFault> {
         let mut exact = Exact::default();
         let density_loose = material.density_loose.map(Density::kg_per_cubic_metre);
+        let size = |of: fn(PieceSize) -> Length| material.size.map(of).map(Length::mm);
         let numbers = Self {
             density_loose: exact.optional("density_loose_kg_m3", density_loose),
             bulking: exact.number("bulking_percent", material.bulking.percent()),
             swell: exact.number("swell_percent", material.swell.percent()),
             moisture: exact.number("moisture_percent", material.moisture.percent()),
             mass_per_unit: exact.optional("mass_per_unit_kg", material.mass_per_unit.map(Mass::kg)),
+            length: exact.optional("length_mm", size(|size| size.length)),
+            width: exact.optional("width_mm", size(|size| size.width)),
+            height: exact.optional("height_mm", size(|size| size.height)),
+            order_step: exact.optional("order_step", material.order_step),
+            clay: exact.number("clay_percent", material.clay.percent()),
         };
         exact.check()?;
         Ok(numbers)
@@ -150,8 +197,9 @@ pub async fn insert(
     let numbers = Numbers::of(material)?;
     let stamp: Result<Stamp, _> = sqlx::query_as(
         "insert into material (firm_id, material_id, display_name, supply, purchase_unit, density_loose_kg_m3, \
-         bulking_percent, swell_percent, moisture_percent, mass_per_unit_kg, source) \
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) \
+         bulking_percent, swell_percent, moisture_percent, mass_per_unit_kg, source, length_mm, width_mm, height_mm, \
+         order_step, clay_percent) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -165,6 +213,11 @@ pub async fn insert(
     .bind(numbers.moisture)
     .bind(numbers.mass_per_unit)
     .bind(&material.source)
+    .bind(numbers.length)
+    .bind(numbers.width)
+    .bind(numbers.height)
+    .bind(numbers.order_step)
+    .bind(numbers.clay)
     .fetch_one(session.connection())
     .await;
     Ok(stamp
@@ -182,8 +235,9 @@ pub async fn update(
     let stamp: Result<Option<Stamp>, _> = sqlx::query_as(
         "update material set display_name = $3, supply = $4, purchase_unit = $5, density_loose_kg_m3 = $6, \
          bulking_percent = $7, swell_percent = $8, moisture_percent = $9, mass_per_unit_kg = $10, source = $11, \
+         length_mm = $12, width_mm = $13, height_mm = $14, order_step = $15, clay_percent = $16, \
          version = version + 1, updated_at = now() \
-         where firm_id = $1 and material_id = $2 and ($12::bigint is null or version = $12) \
+         where firm_id = $1 and material_id = $2 and ($17::bigint is null or version = $17) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -197,6 +251,11 @@ pub async fn update(
     .bind(numbers.moisture)
     .bind(numbers.mass_per_unit)
     .bind(&material.source)
+    .bind(numbers.length)
+    .bind(numbers.width)
+    .bind(numbers.height)
+    .bind(numbers.order_step)
+    .bind(numbers.clay)
     .bind(expected)
     .fetch_optional(session.connection())
     .await;

@@ -1,7 +1,7 @@
 //! Mixes: the recipe, in parts by loose volume. Its parts are rows of their own, written and read with it.
 
-use hod_domain::id::{MaterialId, MixId};
-use hod_domain::mix::{Ingredient, Mix, Straw};
+use hod_domain::id::{MaterialId, Method, MixId, MixTrialId, SiteId};
+use hod_domain::mix::{Ingredient, Mix, Straw, TrialName};
 use hod_units::{Decimal, Density, Share, Volume};
 use sqlx::error::BoxDynError;
 
@@ -11,19 +11,23 @@ use crate::row::{Fields, FromRecord, Record, values};
 use crate::session::Session;
 use crate::stored::{Stamp, Stored};
 use crate::thing::Thing;
+use crate::words::Word;
 
 pub(crate) const RULES: Rules = &[
     ("mix_firm_exists", FIRM),
     ("mix_id_well_formed", ID),
     ("mix_display_name_length", DISPLAY_NAME),
-    ("mix_bucket_in_range", "A bucket holds 1 to 200 l."),
+    (
+        "mix_bucket_in_range",
+        "A bucket, or whatever the parts are measured in, holds 0.1 to 5000 l.",
+    ),
     (
         "mix_buckets_per_part_in_range",
         "Buckets to a part are 0.1 to 100.",
     ),
     (
         "mix_density_in_range",
-        "A dry density in place is 800 to 2200 kg/m3.",
+        "A dry density in place is 100 to 2800 kg/m3.",
     ),
     (
         "mix_batch_yield_in_range",
@@ -36,11 +40,28 @@ pub(crate) const RULES: Rules = &[
     ("mix_straw_in_range", "Straw is 0 to 200 kg to a placed m3."),
     (
         "mix_water_in_range",
-        "Water is 0 to 60 percent of the dry mass.",
+        "Water is 0 to 300 percent of the dry mass.",
     ),
     (
         "mix_waste_in_range",
         "Waste is 0 to 50 percent of the placed volume.",
+    ),
+    (
+        "mix_purpose_known",
+        "What a mix is for is one of the closed list of purposes.",
+    ),
+    (
+        "mix_measure_known",
+        "Parts are measured in buckets, wheelbarrows, tractor loads or mixer drums.",
+    ),
+    ("mix_mixing_well_formed", ID),
+    (
+        "mix_density_evidence_known",
+        "A dry density in place is assumed or measured.",
+    ),
+    (
+        "mix_trial_has_its_site",
+        "A mix names its trial with the trial's site, or neither.",
     ),
     ("mix_source_length", SOURCE),
     ("mix_version_positive", VERSION),
@@ -71,7 +92,8 @@ macro_rules! mix_fields {
              order by mix_ingredient.position), \
          mix.bucket_l, mix.buckets_per_part, mix.density_dry_kg_m3, mix.batch_yield_l, \
          mix.straw_material_id, mix.straw_kg_per_m3, mix.water_material_id, mix.water_percent, \
-         mix.waste_percent, mix.source, mix.version, mix.created_at, mix.updated_at)"
+         mix.waste_percent, mix.purpose, mix.measure, mix.mixing, mix.density_evidence, mix.trial_site_id, \
+         mix.trial_id, mix.source, mix.version, mix.created_at, mix.updated_at)"
     };
 }
 pub(crate) use mix_fields;
@@ -90,6 +112,11 @@ impl FromRecord for Stored<Mix> {
             water: fields.optional_id(MaterialId::parse)?,
             water_share: fields.number(Share::from_percent)?,
             waste: fields.number(Share::from_percent)?,
+            purpose: fields.word()?,
+            measure: fields.word()?,
+            mixing: fields.optional_id(Method::parse)?,
+            density_evidence: fields.word()?,
+            trial: read_trial(fields)?,
             source: fields.take()?,
         };
         Ok(fields.stamp()?.on(mix))
@@ -117,6 +144,14 @@ fn read_straw(fields: &mut Fields<'_>) -> Result<Option<Straw>, BoxDynError> {
             material,
             per_placed,
         }))
+}
+
+fn read_trial(fields: &mut Fields<'_>) -> Result<Option<TrialName>, BoxDynError> {
+    let site = fields.optional_id(SiteId::parse)?;
+    let trial = fields.optional_id(MixTrialId::parse)?;
+    Ok(site
+        .zip(trial)
+        .map(|(site, trial)| TrialName { site, trial }))
 }
 
 /// The numbers of a mix as they go in.
@@ -214,8 +249,9 @@ pub async fn insert(session: &mut Session, mix: &Mix) -> Result<Stored<Mix>, Sto
     check_materials(session, mix).await?;
     let stamp: Result<Stamp, _> = sqlx::query_as(
         "insert into mix (firm_id, mix_id, display_name, bucket_l, buckets_per_part, density_dry_kg_m3, \
-         batch_yield_l, straw_material_id, straw_kg_per_m3, water_material_id, water_percent, waste_percent, source) \
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13) \
+         batch_yield_l, straw_material_id, straw_kg_per_m3, water_material_id, water_percent, waste_percent, source, \
+         purpose, measure, mixing, density_evidence, trial_site_id, trial_id) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -231,6 +267,12 @@ pub async fn insert(session: &mut Session, mix: &Mix) -> Result<Stored<Mix>, Sto
     .bind(numbers.water)
     .bind(numbers.waste)
     .bind(&mix.source)
+    .bind(mix.purpose.kept_word())
+    .bind(mix.measure.kept_word())
+    .bind(mix.mixing.as_ref().map(Method::as_str))
+    .bind(mix.density_evidence.kept_word())
+    .bind(mix.trial.as_ref().map(|trial| trial.site.as_str()))
+    .bind(mix.trial.as_ref().map(|trial| trial.trial.as_str()))
     .fetch_one(session.connection())
     .await;
     let stamp = stamp.map_err(|error| refusal(error, mix))?;
@@ -249,8 +291,9 @@ pub async fn update(
     let stamp: Result<Option<Stamp>, _> = sqlx::query_as(
         "update mix set display_name = $3, bucket_l = $4, buckets_per_part = $5, density_dry_kg_m3 = $6, \
          batch_yield_l = $7, straw_material_id = $8, straw_kg_per_m3 = $9, water_material_id = $10, \
-         water_percent = $11, waste_percent = $12, source = $13, version = version + 1, updated_at = now() \
-         where firm_id = $1 and mix_id = $2 and ($14::bigint is null or version = $14) \
+         water_percent = $11, waste_percent = $12, source = $13, purpose = $14, measure = $15, mixing = $16, \
+         density_evidence = $17, trial_site_id = $18, trial_id = $19, version = version + 1, updated_at = now() \
+         where firm_id = $1 and mix_id = $2 and ($20::bigint is null or version = $20) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -266,6 +309,12 @@ pub async fn update(
     .bind(numbers.water)
     .bind(numbers.waste)
     .bind(&mix.source)
+    .bind(mix.purpose.kept_word())
+    .bind(mix.measure.kept_word())
+    .bind(mix.mixing.as_ref().map(Method::as_str))
+    .bind(mix.density_evidence.kept_word())
+    .bind(mix.trial.as_ref().map(|trial| trial.site.as_str()))
+    .bind(mix.trial.as_ref().map(|trial| trial.trial.as_str()))
     .bind(expected)
     .fetch_optional(session.connection())
     .await;

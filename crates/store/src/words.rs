@@ -1,6 +1,7 @@
 //! The closed lists of the middle as the words that stand for them in the database.
 
 use hod_domain::material::Supply;
+use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::region::TaxBasis;
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
@@ -71,17 +72,38 @@ words! {
         Money = "money",
         Number = "number",
         KgPerM3 = "kg-per-m3",
+        Mm = "mm",
     }
     Task {
         SetUp = "set-up",
+        Strip = "strip",
+        Trench = "trench",
+        FillTrench = "fill-trench",
+        LayStem = "lay-stem",
         Dig = "dig",
         Screen = "screen",
         Haul = "haul",
         Mix = "mix",
+        Mould = "mould",
+        SetForm = "set-form",
         Place = "place",
+        Ram = "ram",
+        Tamp = "tamp",
+        Stack = "stack",
+        Trim = "trim",
+        Lay = "lay",
+        Weave = "weave",
+        Daub = "daub",
         Pare = "pare",
         SetOpening = "set-opening",
+        FormArch = "form-arch",
+        Bury = "bury",
         Cover = "cover",
+        Plaster = "plaster",
+        Wash = "wash",
+        LayFloor = "lay-floor",
+        BuildOven = "build-oven",
+        Tip = "tip",
         CleanUp = "clean-up",
     }
     Driver {
@@ -95,5 +117,29 @@ words! {
         Lift = "lift",
         Opening = "opening",
         Job = "job",
+        Piece = "piece",
+        M2Panel = "m2-panel",
+        M2Coat = "m2-coat",
+    }
+    Purpose {
+        Structural = "structural",
+        Insulating = "insulating",
+        HeatStoring = "heat-storing",
+        BasePlaster = "base-plaster",
+        FinishPlaster = "finish-plaster",
+        Wash = "wash",
+        Mortar = "mortar",
+        Floor = "floor",
+        Fill = "fill",
+    }
+    PartMeasure {
+        Bucket = "bucket",
+        Wheelbarrow = "wheelbarrow",
+        TractorLoad = "tractor-load",
+        MixerDrum = "mixer-drum",
+    }
+    DensityEvidence {
+        Assumed = "assumed",
+        Measured = "measured",
     }
 }

@@ -1,12 +1,14 @@
-//! The shapes of the files of `shared/library`, and their way into domain values.
+//! The shapes of the files of `shared/library`, and their way into domain values. A word of a closed list is the one
+//! that stands for it in the database.
 
 use hod_domain::id::{CrewId, Grade, IdFault, LabourConstantId, MaterialId, Method, MixId};
-use hod_domain::material::{Material, Supply};
+use hod_domain::material::{Material, PieceSize};
 use hod_domain::mix::{Ingredient, Mix, Straw};
-use hod_domain::unit::Unit;
-use hod_domain::work::{Crew, Driver, GradeShare, LabourConstant, Task};
-use hod_units::{Decimal, Density, Hours, Mass, NumberFault, Share, Volume, parse_decimal};
+use hod_domain::work::{Crew, GradeShare, LabourConstant};
+use hod_units::{Decimal, Density, Hours, Length, Mass, NumberFault, Share, Volume, parse_decimal};
 use serde::Deserialize;
+
+use crate::words::Word;
 
 /// Why the starting library cannot be read. Its files are part of the program, so this is a fault of the program.
 #[derive(Debug, thiserror::Error)]
@@ -32,6 +34,23 @@ pub enum LibraryFault {
         #[source]
         source: IdFault,
     },
+    /// An entry holds a word that its closed list does not have.
+    #[error(
+        "{entry} of the starting library has {word:?} for its {field}, which is not a word of its list"
+    )]
+    Word {
+        /// Which entry.
+        entry: String,
+        /// Which field of it.
+        field: &'static str,
+        /// What was found.
+        word: String,
+    },
+    /// A piece that has some of its sizes.
+    #[error(
+        "{0} of the starting library has some of length_mm, width_mm and height_mm, and not all"
+    )]
+    PartialSize(String),
 }
 
 /// An entry being read, so that a fault can name it.
@@ -43,6 +62,34 @@ impl Entry<'_> {
             entry: self.0.to_owned(),
             source,
         })
+    }
+
+    fn optional_id<T>(
+        &self,
+        read: fn(&str) -> Result<T, IdFault>,
+        text: &Option<String>,
+    ) -> Result<Option<T>, LibraryFault> {
+        text.as_deref().map(|text| self.id(read, text)).transpose()
+    }
+
+    fn word<T: Word>(&self, field: &'static str, text: &str) -> Result<T, LibraryFault> {
+        T::read(text).map_err(|_| LibraryFault::Word {
+            entry: self.0.to_owned(),
+            field,
+            word: text.to_owned(),
+        })
+    }
+
+    /// A word that has a meaning when it is left out.
+    fn word_or_default<T: Word + Default>(
+        &self,
+        field: &'static str,
+        text: &Option<String>,
+    ) -> Result<T, LibraryFault> {
+        match text {
+            Some(text) => self.word(field, text),
+            None => Ok(T::default()),
+        }
     }
 
     fn number(&self, text: &str) -> Result<Decimal, LibraryFault> {
@@ -86,34 +133,19 @@ struct MaterialFile {
 struct MaterialShape {
     id: String,
     display_name: String,
-    supply: SupplyWord,
-    purchase_unit: UnitWord,
+    supply: String,
+    purchase_unit: String,
     density_loose_kg_m3: Option<String>,
     bulking_percent: Option<String>,
     swell_percent: Option<String>,
     moisture_percent: Option<String>,
     mass_per_unit_kg: Option<String>,
+    length_mm: Option<String>,
+    width_mm: Option<String>,
+    height_mm: Option<String>,
+    order_step: Option<String>,
+    clay_percent: Option<String>,
     source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
-enum SupplyWord {
-    Bought,
-    Site,
-}
-
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
-enum UnitWord {
-    M3,
-    T,
-    L,
-    Kg,
-    Bale,
-    Bag,
-    Roll,
-    Each,
 }
 
 /// Reads materials.
@@ -126,11 +158,8 @@ fn material(shape: MaterialShape) -> Result<Material, LibraryFault> {
     let entry = Entry(&shape.id);
     Ok(Material {
         id: entry.id(MaterialId::parse, &shape.id)?,
-        supply: match shape.supply {
-            SupplyWord::Bought => Supply::Bought,
-            SupplyWord::Site => Supply::Site,
-        },
-        purchase_unit: unit(shape.purchase_unit),
+        supply: entry.word("supply", &shape.supply)?,
+        purchase_unit: entry.word("purchase_unit", &shape.purchase_unit)?,
         density_loose: entry
             .optional(&shape.density_loose_kg_m3)?
             .map(Density::from_kg_per_cubic_metre),
@@ -138,21 +167,29 @@ fn material(shape: MaterialShape) -> Result<Material, LibraryFault> {
         swell: entry.percent(&shape.swell_percent)?,
         moisture: entry.percent(&shape.moisture_percent)?,
         mass_per_unit: entry.optional(&shape.mass_per_unit_kg)?.map(Mass::from_kg),
+        size: size(&entry, &shape)?,
+        order_step: entry.optional(&shape.order_step)?,
+        clay: entry.percent(&shape.clay_percent)?,
         display_name: shape.display_name,
         source: shape.source,
     })
 }
 
-fn unit(word: UnitWord) -> Unit {
-    match word {
-        UnitWord::M3 => Unit::M3,
-        UnitWord::T => Unit::T,
-        UnitWord::L => Unit::L,
-        UnitWord::Kg => Unit::Kg,
-        UnitWord::Bale => Unit::Bale,
-        UnitWord::Bag => Unit::Bag,
-        UnitWord::Roll => Unit::Roll,
-        UnitWord::Each => Unit::Each,
+fn size(entry: &Entry<'_>, shape: &MaterialShape) -> Result<Option<PieceSize>, LibraryFault> {
+    let size = |text| Ok(entry.optional(text)?.map(Length::from_mm));
+    let sizes = (
+        size(&shape.length_mm)?,
+        size(&shape.width_mm)?,
+        size(&shape.height_mm)?,
+    );
+    match sizes {
+        (None, None, None) => Ok(None),
+        (Some(length), Some(width), Some(height)) => Ok(Some(PieceSize {
+            length,
+            width,
+            height,
+        })),
+        _ => Err(LibraryFault::PartialSize(entry.0.to_owned())),
     }
 }
 
@@ -167,10 +204,14 @@ struct MixFile {
 struct MixShape {
     id: String,
     display_name: String,
+    purpose: Option<String>,
     ingredients: Vec<IngredientShape>,
+    measure: Option<String>,
     bucket_l: String,
     buckets_per_part: String,
+    mixing: Option<String>,
     density_dry_kg_m3: String,
+    density_evidence: Option<String>,
     batch_yield_l: Option<String>,
     straw_material: Option<String>,
     straw_kg_per_m3: Option<String>,
@@ -202,20 +243,22 @@ fn mix(shape: MixShape) -> Result<Mix, LibraryFault> {
             .iter()
             .map(|each| ingredient(&entry, each))
             .collect::<Result<_, _>>()?,
+        purpose: entry.word_or_default("purpose", &shape.purpose)?,
+        measure: entry.word_or_default("measure", &shape.measure)?,
         bucket: Volume::from_litres(entry.number(&shape.bucket_l)?),
         buckets_per_part: entry.number(&shape.buckets_per_part)?,
+        mixing: entry.optional_id(Method::parse, &shape.mixing)?,
         density_dry: Density::from_kg_per_cubic_metre(entry.number(&shape.density_dry_kg_m3)?),
+        density_evidence: entry.word_or_default("density_evidence", &shape.density_evidence)?,
         batch_yield_measured: entry
             .optional(&shape.batch_yield_l)?
             .map(Volume::from_litres),
         straw: straw(&entry, &shape)?,
-        water: shape
-            .water_material
-            .as_deref()
-            .map(|id| entry.id(MaterialId::parse, id))
-            .transpose()?,
+        water: entry.optional_id(MaterialId::parse, &shape.water_material)?,
         water_share: entry.percent(&shape.water_percent)?,
         waste: entry.percent(&shape.waste_percent)?,
+        // A firm that begins has no site yet, of whose soil there could be a trial.
+        trial: None,
         display_name: shape.display_name,
         source: shape.source,
     })
@@ -290,46 +333,15 @@ struct LabourConstantFile {
 struct LabourConstantShape {
     id: String,
     display_name: String,
-    task: TaskWord,
+    task: String,
     method: Option<String>,
-    driver: DriverWord,
+    driver: String,
     low_hours: String,
     likely_hours: String,
     high_hours: String,
     #[serde(default)]
     make_up: Vec<GradeShape>,
     source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
-enum TaskWord {
-    SetUp,
-    Dig,
-    Screen,
-    Haul,
-    Mix,
-    Place,
-    Pare,
-    SetOpening,
-    Cover,
-    CleanUp,
-}
-
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
-enum DriverWord {
-    Batch,
-    M3Placed,
-    M3Mixed,
-    M3Bank,
-    M3Loose,
-    #[serde(rename = "m3-loose-25m")]
-    M3Loose25m,
-    M2Face,
-    Lift,
-    Opening,
-    Job,
 }
 
 /// Reads labour constants.
@@ -345,13 +357,9 @@ fn labour_constant(shape: LabourConstantShape) -> Result<LabourConstant, Library
     let entry = Entry(&shape.id);
     Ok(LabourConstant {
         id: entry.id(LabourConstantId::parse, &shape.id)?,
-        task: task(shape.task),
-        method: shape
-            .method
-            .as_deref()
-            .map(|id| entry.id(Method::parse, id))
-            .transpose()?,
-        driver: driver(shape.driver),
+        task: entry.word("task", &shape.task)?,
+        method: entry.optional_id(Method::parse, &shape.method)?,
+        driver: entry.word("driver", &shape.driver)?,
         low: Hours::from_hours(entry.number(&shape.low_hours)?),
         likely: Hours::from_hours(entry.number(&shape.likely_hours)?),
         high: Hours::from_hours(entry.number(&shape.high_hours)?),
@@ -359,34 +367,4 @@ fn labour_constant(shape: LabourConstantShape) -> Result<LabourConstant, Library
         display_name: shape.display_name,
         source: shape.source,
     })
-}
-
-fn task(word: TaskWord) -> Task {
-    match word {
-        TaskWord::SetUp => Task::SetUp,
-        TaskWord::Dig => Task::Dig,
-        TaskWord::Screen => Task::Screen,
-        TaskWord::Haul => Task::Haul,
-        TaskWord::Mix => Task::Mix,
-        TaskWord::Place => Task::Place,
-        TaskWord::Pare => Task::Pare,
-        TaskWord::SetOpening => Task::SetOpening,
-        TaskWord::Cover => Task::Cover,
-        TaskWord::CleanUp => Task::CleanUp,
-    }
-}
-
-fn driver(word: DriverWord) -> Driver {
-    match word {
-        DriverWord::Batch => Driver::Batch,
-        DriverWord::M3Placed => Driver::M3Placed,
-        DriverWord::M3Mixed => Driver::M3Mixed,
-        DriverWord::M3Bank => Driver::M3Bank,
-        DriverWord::M3Loose => Driver::M3Loose,
-        DriverWord::M3Loose25m => Driver::M3Loose25m,
-        DriverWord::M2Face => Driver::M2Face,
-        DriverWord::Lift => Driver::Lift,
-        DriverWord::Opening => Driver::Opening,
-        DriverWord::Job => Driver::Job,
-    }
 }

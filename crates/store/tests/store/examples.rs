@@ -5,7 +5,7 @@ use hod_domain::id::{
     RegionId, SiteId, SoilTestId,
 };
 use hod_domain::material::{Material, Supply};
-use hod_domain::mix::{Ingredient, Mix, Straw};
+use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Straw};
 use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis};
 use hod_domain::site::Site;
 use hod_domain::soil::{SoilEvidence, SoilTest};
@@ -178,6 +178,9 @@ pub fn material(id: &str) -> Material {
         swell: percent("0"),
         moisture: percent("4.5"),
         mass_per_unit: None,
+        size: None,
+        order_step: None,
+        clay: percent("0"),
         source: "made up for a test".to_owned(),
     }
 }
@@ -218,6 +221,7 @@ pub fn mix(id: &str) -> Mix {
     Mix {
         id: mix_id(id),
         display_name: "House cob".to_owned(),
+        purpose: Purpose::Structural,
         ingredients: vec![
             Ingredient {
                 material: material_id("sharp-sand"),
@@ -228,9 +232,12 @@ pub fn mix(id: &str) -> Mix {
                 parts: number("1.25"),
             },
         ],
+        measure: PartMeasure::Bucket,
         bucket: Volume::from_litres(number("12")),
         buckets_per_part: number("2"),
+        mixing: None,
         density_dry: Density::from_kg_per_cubic_metre(number("1700")),
+        density_evidence: DensityEvidence::Assumed,
         batch_yield_measured: None,
         straw: Some(Straw {
             material: material_id("straw"),
@@ -239,6 +246,7 @@ pub fn mix(id: &str) -> Mix {
         water: Some(material_id("water")),
         water_share: percent("18"),
         waste: percent("5"),
+        trial: None,
         source: "made up for a test".to_owned(),
     }
 }

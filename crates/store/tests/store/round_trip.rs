@@ -1,15 +1,18 @@
 //! What is read is what was written, to the last digit, and lists come in order, a page at a time.
 
-use hod_domain::id::{EstimateId, LabourConstantId, SoilTestId};
+use hod_domain::id::{EstimateId, LabourConstantId, Method, SoilTestId};
+use hod_domain::material::{PieceSize, Supply};
+use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::region::{Profit, TaxBasis};
 use hod_domain::soil::{SoilEvidence, SoilShares};
+use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
 use hod_store::labour_rate::LabourRateFilter;
 use hod_store::library::{Library, load};
 use hod_store::price::PriceFilter;
 use hod_store::{
-    crew, estimate, job, labour_constant, labour_rate, material, mix, price, region, site,
-    soil_test,
+    StoreFault, crew, estimate, job, labour_constant, labour_rate, material, mix, price, region,
+    site, soil_test,
 };
 use hod_units::{Date, DateRange, Density, Hours, Length, Rounding, Volume};
 
@@ -95,12 +98,72 @@ async fn a_material_is_read_as_it_was_written_and_as_it_was_changed() {
         "1523.123456789012",
     )));
     sand.moisture = percent(FINE);
+    sand.order_step = Some(number("0.5"));
+    sand.clay = percent(FINE);
     let changed = material::update(&mut session, &sand, None).await.unwrap();
     assert_eq!((changed.version, &changed.value), (2, &sand));
     assert_eq!(
         material::get(&mut session, &sand.id).await.unwrap(),
         changed
     );
+    let mut adobe = material("adobe");
+    adobe.supply = Supply::Site;
+    adobe.purchase_unit = Unit::Each;
+    adobe.order_step = Some(number("50"));
+    adobe.size = Some(PieceSize {
+        length: Length::from_mm(number("355.6")),
+        width: Length::from_mm(number("254")),
+        height: Length::from_mm(number("101.600000000001")),
+    });
+    let kept = material::insert(&mut session, &adobe).await.unwrap();
+    assert_eq!(
+        (
+            &material::get(&mut session, &adobe.id).await.unwrap(),
+            &kept.value
+        ),
+        (&kept, &adobe)
+    );
+    adobe.size = None;
+    let changed = material::update(&mut session, &adobe, None).await.unwrap();
+    assert_eq!(
+        material::get(&mut session, &adobe.id).await.unwrap(),
+        changed
+    );
+    assert_eq!(changed.value, adobe);
+}
+
+/// Every unit in which something can be bought goes in and comes out as itself, and no other goes in.
+#[tokio::test]
+async fn a_material_is_ordered_in_every_unit_in_which_things_are_bought() {
+    use Unit::{
+        Bag, Bale, Batch, Each, H, Kg, KgPerM3, L, Lift, M, M2, M3, Mm, Money, Number, Percent,
+        Roll, T,
+    };
+    let ground = Ground::new().await;
+    let mut session = ground.session().await;
+    for unit in [M, M2, M3, L, Kg, T, Bale, Bag, Roll, Each] {
+        let mut written = material(&format!("by-{}", unit.word()));
+        written.purchase_unit = unit;
+        material::insert(&mut session, &written).await.unwrap();
+        let read = material::get(&mut session, &written.id).await.unwrap();
+        assert_eq!(read.value, written);
+    }
+    for unit in [H, Batch, Lift, Percent, Money, Number, KgPerM3, Mm] {
+        let mut session = ground.session().await;
+        let mut written = material("unfit");
+        written.purchase_unit = unit;
+        let fault = material::insert(&mut session, &written).await.unwrap_err();
+        assert!(
+            matches!(
+                fault,
+                StoreFault::Refused {
+                    rule: "material_purchase_unit_known",
+                    ..
+                }
+            ),
+            "{unit:?}: {fault}"
+        );
+    }
 }
 
 #[tokio::test]
@@ -169,6 +232,10 @@ async fn a_mix_is_read_with_its_parts_in_their_order() {
     cob.ingredients[0].parts = number("0.010000000001");
     cob.bucket = Volume::from_litres(number("14.123456789012"));
     cob.batch_yield_measured = Some(Volume::from_litres(number("71.5")));
+    cob.purpose = Purpose::HeatStoring;
+    cob.measure = PartMeasure::TractorLoad;
+    cob.mixing = Some(Method::parse("digger").unwrap());
+    cob.density_evidence = DensityEvidence::Measured;
     let changed = mix::update(&mut session, &cob, Some(1)).await.unwrap();
     assert_eq!((changed.version, &changed.value), (2, &cob));
     cob.straw = None;
@@ -245,21 +312,19 @@ async fn a_labour_constant_is_read_with_its_grades_and_found_by_its_task() {
 #[tokio::test]
 async fn every_task_and_every_driver_is_read_as_it_was_written() {
     use Driver::{
-        Batch, Job, Lift, M2Face, M3Bank, M3Loose, M3Loose25m, M3Mixed, M3Placed, Opening,
+        Batch, Job, Lift, M2Coat, M2Face, M2Panel, M3Bank, M3Loose, M3Loose25m, M3Mixed, M3Placed,
+        Opening, Piece,
     };
-    use Task::{CleanUp, Cover, Dig, Haul, Mix, Pare, Place, Screen, SetOpening, SetUp};
-    let tasks = [
-        SetUp, Dig, Screen, Haul, Mix, Place, Pare, SetOpening, Cover, CleanUp,
-    ];
     let drivers = [
-        Batch, M3Placed, M3Bank, M3Loose, M3Loose25m, M2Face, Lift, Opening, Job, M3Mixed,
+        Batch, M3Placed, M3Bank, M3Loose, M3Loose25m, M2Face, Lift, Opening, Job, M3Mixed, Piece,
+        M2Panel, M2Coat,
     ];
     let ground = Ground::new().await;
     let mut session = ground.session().await;
-    for (task, driver) in tasks.into_iter().zip(drivers) {
+    for (task, driver) in Task::ALL.iter().zip(drivers.iter().cycle()) {
         let mut constant = labour_constant("constant");
         constant.id = LabourConstantId::parse(&format!("{task:?}").to_lowercase()).unwrap();
-        (constant.task, constant.driver) = (task, driver);
+        (constant.task, constant.driver) = (*task, *driver);
         labour_constant::insert(&mut session, &constant)
             .await
             .unwrap();
@@ -270,6 +335,38 @@ async fn every_task_and_every_driver_is_read_as_it_was_written() {
                 .value,
             constant
         );
+    }
+    assert!(
+        drivers.len() <= Task::ALL.len(),
+        "every driver has had its turn"
+    );
+}
+
+#[tokio::test]
+async fn every_purpose_and_measure_of_a_mix_is_read_as_it_was_written() {
+    use PartMeasure::{Bucket, MixerDrum, TractorLoad, Wheelbarrow};
+    use Purpose::{
+        BasePlaster, Fill, FinishPlaster, Floor, HeatStoring, Insulating, Mortar, Structural, Wash,
+    };
+    let purposes = [
+        Structural,
+        Insulating,
+        HeatStoring,
+        BasePlaster,
+        FinishPlaster,
+        Wash,
+        Mortar,
+        Floor,
+        Fill,
+    ];
+    let measures = [Bucket, Wheelbarrow, TractorLoad, MixerDrum];
+    let ground = Ground::new().await;
+    let mut session = ground.furnished().await;
+    let mut cob = mix("house-cob");
+    for (purpose, measure) in purposes.into_iter().zip(measures.into_iter().cycle()) {
+        (cob.purpose, cob.measure) = (purpose, measure);
+        mix::update(&mut session, &cob, None).await.unwrap();
+        assert_eq!(mix::get(&mut session, &cob.id).await.unwrap().value, cob);
     }
 }
 
