@@ -23,6 +23,10 @@ pub mod collection {
     pub const LABOUR_RATES: &str = "labourRates";
     /// Soil tests of a site.
     pub const SOIL_TESTS: &str = "soilTests";
+    /// Mix trials of a site.
+    pub const MIX_TRIALS: &str = "mixTrials";
+    /// Packs of rules.
+    pub const RULE_PACKS: &str = "rulePacks";
     /// Kept estimates of a job.
     pub const ESTIMATES: &str = "estimates";
 }

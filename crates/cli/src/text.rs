@@ -1,7 +1,14 @@
-//! Text from outside made fit for a terminal and a message: nothing typed or sent can move a cursor or forge a line.
+//! Text from outside made fit for a terminal and a message: nothing typed or sent can move a cursor or forge a line, and
+//! a slip of the pen is told with the word that was meant.
 
 /// Most characters of a bad text that a message repeats.
 const FOUND_CHARACTERS_MAX: usize = 40;
+
+/// A longer word is no slip of a known one.
+const NEAR_CHARACTERS_MAX: usize = 40;
+
+/// How alike two words must be for one to be named as the nearest, from 0 to 1.
+const NEAR_LIKENESS_MIN: f64 = 0.75;
 
 /// One line without control characters; those there are stand escaped.
 pub fn plain(text: &str) -> String {
@@ -26,6 +33,25 @@ pub fn quoted(text: &str) -> String {
     let shown: String = text.chars().take(FOUND_CHARACTERS_MAX).collect();
     let more = if shown.len() < text.len() { "..." } else { "" };
     format!("\"{}{more}\"", plain(&shown))
+}
+
+/// The known word that is most like one that is not known, when one is like it at all.
+pub fn nearest<'known>(text: &str, known: &[&'known str]) -> Option<&'known str> {
+    if NEAR_CHARACTERS_MAX < text.len() {
+        return None;
+    }
+    known
+        .iter()
+        .map(|known| {
+            (
+                strsim::normalized_damerau_levenshtein(text, known)
+                    .max(strsim::jaro_winkler(text, known)),
+                *known,
+            )
+        })
+        .filter(|(likeness, _)| NEAR_LIKENESS_MIN <= *likeness)
+        .max_by(|(one, _), (other, _)| one.total_cmp(other))
+        .map(|(_, known)| known)
 }
 
 /// Marks that turn the direction of writing and so could make a line read other than it is.

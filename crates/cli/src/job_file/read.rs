@@ -1,25 +1,22 @@
 //! Walks a TOML text by the tables of `key` and fills the contract's job, keeping every fault and every place.
-//! It reads on after a fault, so that all are told at once.
+//! It reads on after a fault, so that all are told at once. What a value may look like is in `value`, what is said of
+//! the rest in `told`.
+
+mod told;
+mod value;
 
 use std::collections::BTreeSet;
 
-use hod_wire::v1::{Inclusion, Job, Niche, Opening, Wall};
+use hod_wire::v1::Job;
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
-use super::key::{self, Holds, Key};
-use super::number::{self, Measure};
+use self::value::{kind_of, unknown_word};
+use super::key::{Holds, Key, Keyed};
 use super::place::{Place, Places};
 use super::source::{Source, Written};
 use crate::fault::Fault;
-use crate::name;
-use crate::text::quoted;
-
-/// A longer key is no slip of a known one.
-const NEAR_KEY_CHARACTERS_MAX: usize = 40;
-
-/// How alike two keys must be to be named as the nearest, from 0 to 1.
-const NEAR_KEY_LIKENESS_MIN: f64 = 0.75;
+use crate::name::{self, collection::SOIL_TESTS};
 
 /// Reads a job and where its fields stand, or tells every fault.
 pub(super) fn job(file: &str, text: &str) -> Result<(Job, Places), Vec<Fault>> {
@@ -36,7 +33,7 @@ pub(super) fn job(file: &str, text: &str) -> Result<(Job, Places), Vec<Fault>> {
 fn has_known_key(table: &DeTable) -> bool {
     table
         .keys()
-        .any(|key| key::JOB.iter().any(|known| known.name == key.get_ref()))
+        .any(|key| Job::KEYS.iter().any(|known| known.name == key.get_ref()))
 }
 
 /// A section of the file: which one, and how it is called.
@@ -49,7 +46,38 @@ struct Section {
     line: Option<usize>,
 }
 
-struct Reader<'source, 'text> {
+impl Section {
+    /// The path of one of its fields.
+    fn path(&self, field: &str) -> String {
+        match self.field.as_str() {
+            "" => field.to_owned(),
+            section => format!("{section}.{field}"),
+        }
+    }
+
+    /// What is called so on it.
+    fn with(&self, thing: &str) -> String {
+        match self.thing.as_str() {
+            "" => thing.to_owned(),
+            section => format!("{section}, {thing}"),
+        }
+    }
+}
+
+/// What stands under a header, to be read into a field of the section that it is on.
+pub(super) struct Found<'found, 'text> {
+    value: &'found Spanned<DeValue<'text>>,
+    line: usize,
+    /// The header without its brackets.
+    header: &'static str,
+    /// The last part of it.
+    key: &'static str,
+    field: &'static str,
+    on: &'found Section,
+}
+
+/// What has been read so far, and all that is wrong with it.
+pub(super) struct Reader<'source, 'text> {
     file: &'source str,
     source: &'source Source<'text>,
     places: Places,
@@ -78,121 +106,146 @@ impl<'source, 'text> Reader<'source, 'text> {
             thing: String::new(),
             line: None,
         };
-        let mut job: Job = self.section(table, key::JOB, &section);
-        for (index, (line, wall)) in self
-            .sections(table, "wall", "wall", &section)
-            .into_iter()
-            .enumerate()
-        {
-            let wall = self.wall(index, line, wall);
-            job.walls.push(wall);
-        }
-        if job.walls.is_empty() && entry(table, "wall").is_none() {
-            self.missing(&section, "wall", "a job needs at least one [[wall]]");
-        }
+        let mut job: Job = self.section(table, &section);
+        self.place_soil_test(&mut job, entry(table, "site").is_some());
         job
     }
 
-    fn wall(&mut self, index: usize, line: usize, table: &DeTable<'text>) -> Wall {
-        let section = Section {
-            field: format!("walls[{index}]"),
-            thing: format!("wall {}", called(table, index)),
-            line: Some(line),
+    /// A soil test is one of the job's own site, and in full names both.
+    fn place_soil_test(&mut self, job: &mut Job, has_site: bool) {
+        let Some(ground) = job.ground.as_mut().filter(|it| !it.soil_test.is_empty()) else {
+            return;
         };
-        let mut wall: Wall = self.section(table, key::WALL, &section);
-        if ["length_m", "radius_m", "bend_deg"]
-            .iter()
-            .all(|key| entry(table, key).is_none())
-        {
-            let both = "is missing; give it, or radius_m and bend_deg for an arc";
-            self.missing(&section, "length_m", both);
+        if has_site {
+            let tests = format!("{}/{SOIL_TESTS}", job.site);
+            ground.soil_test = name::full(&tests, &ground.soil_test);
+        } else if let Some(place) = self.places.find("ground.soil_test") {
+            self.faults.push(Fault {
+                place: Some(place),
+                field: "ground.soil_test".to_owned(),
+                description: "a soil test is one of the job's site, and no site is given; write site = \"ID\" at the top of the file".to_owned(),
+            });
         }
-        wall.openings = self.all_of::<Opening>(table, "opening", key::OPENING, &section);
-        wall.niches = self.all_of::<Niche>(table, "niche", key::NICHE, &section);
-        wall.inclusions = self.all_of::<Inclusion>(table, "inclusion", key::INCLUSION, &section);
-        wall
     }
 
-    /// All sections of a kind on a wall.
-    fn all_of<T: Default>(
-        &mut self,
-        wall: &DeTable<'text>,
-        kind: &str,
-        keys: &[Key<T>],
-        on: &Section,
-    ) -> Vec<T> {
-        let header = format!("wall.{kind}");
-        let found = self.sections(wall, kind, &header, on);
-        let mut all = Vec::with_capacity(found.len());
-        for (index, (line, table)) in found.into_iter().enumerate() {
+    /// All sections under a header that is to be written `[[header]]`.
+    pub(super) fn all_of<T: Keyed>(&mut self, found: &Found<'_, 'text>) -> Vec<T> {
+        let tables = self.tables(found);
+        let mut all = Vec::with_capacity(tables.len());
+        for (index, (line, table)) in tables.into_iter().enumerate() {
+            let called = self.called::<T>(table, index);
+            let thing = format!("{} {called}", found.key.replace('_', " "));
             let section = Section {
-                field: format!("{}.{kind}s[{index}]", on.field),
-                thing: format!("{}, {kind} {}", on.thing, called(table, index)),
+                field: format!("{}[{index}]", found.on.path(found.field)),
+                thing: found.on.with(&thing),
                 line: Some(line),
             };
-            all.push(self.section(table, keys, &section));
+            all.push(self.section(table, &section));
         }
         all
     }
 
+    /// The one section under a header that is to be written `[header]`.
+    pub(super) fn one_of<T: Keyed>(&mut self, found: &Found<'_, 'text>) -> Option<T> {
+        let Found { header, line, .. } = *found;
+        match found.value.get_ref() {
+            DeValue::Table(table) => {
+                let section = Section {
+                    field: found.on.path(found.field),
+                    thing: found.on.with(&found.key.replace('_', " ")),
+                    line: Some(line),
+                };
+                return Some(self.section(table, &section));
+            }
+            DeValue::Array(array) if array.iter().all(is_table) => {
+                let what = format!(
+                    "write [{header}], with one bracket on each side; a job has one of it at the most"
+                );
+                self.fault(found.on, line, "", what);
+            }
+            other => {
+                let what = format!("found {} where a [{header}] is needed", kind_of(other));
+                self.fault(found.on, line, found.key, what);
+            }
+        }
+        None
+    }
+
     /// The tables under a key that is to be written `[[header]]`, with their lines.
-    fn sections<'table>(
+    fn tables<'table>(
         &mut self,
-        table: &'table DeTable<'text>,
-        key: &str,
-        header: &str,
-        within: &Section,
+        found: &Found<'table, 'text>,
     ) -> Vec<(usize, &'table DeTable<'text>)> {
-        let Some((written, value)) = entry(table, key) else {
+        let Found {
+            header, line, on, ..
+        } = *found;
+        let DeValue::Array(array) = found.value.get_ref() else {
+            let what = match found.value.get_ref() {
+                DeValue::Table(_) => format!("write [[{header}]], with two brackets on each side"),
+                other => format!("found {} where a [[{header}]] is needed", kind_of(other)),
+            };
+            let key = if is_table(found.value) { "" } else { found.key };
+            self.fault(on, line, key, what);
             return Vec::new();
         };
-        let DeValue::Array(array) = value.get_ref() else {
-            let line = self.source.line(written.span().start);
-            self.fault(
-                within,
-                line,
-                "",
-                format!("write [[{header}]], with two brackets on each side"),
-            );
-            return Vec::new();
-        };
-        let mut found = Vec::new();
+        let mut tables = Vec::new();
         for element in array.iter() {
             let line = self.source.line(element.span().start);
             match element.get_ref() {
-                DeValue::Table(table) => found.push((line, table)),
+                DeValue::Table(table) => tables.push((line, table)),
                 other => {
                     let what = format!("found {} where a [[{header}]] is needed", kind_of(other));
-                    self.fault(within, line, key, what);
+                    self.fault(on, line, found.key, what);
                 }
             }
         }
-        found
+        tables
     }
 
-    /// Reads the keys of one section; its own sections are left to the caller.
-    fn section<T: Default>(
-        &mut self,
-        table: &DeTable<'text>,
-        keys: &[Key<T>],
-        section: &Section,
-    ) -> T {
+    /// What one of several is called: by what it calls itself, else by its number.
+    fn called<T: Keyed>(&self, table: &DeTable<'text>, index: usize) -> String {
+        let number = || (index + 1).to_string();
+        match entry(table, T::CALLED_BY).map(|(_, value)| (value.get_ref(), value.span())) {
+            Some((DeValue::String(text), _)) if !text.is_empty() => text.clone().into_owned(),
+            Some((DeValue::Integer(_) | DeValue::Float(_), span)) => {
+                match self.source.written(span) {
+                    Written::Whole(written) => written.to_owned(),
+                    Written::Broken(_) => number(),
+                }
+            }
+            _ => number(),
+        }
+    }
+
+    /// Reads the keys of one section, and the sections on it.
+    fn section<T: Keyed>(&mut self, table: &DeTable<'text>, section: &Section) -> T {
         let mut thing = T::default();
         self.places
             .keep(section.field.clone(), self.place(section, section.line, ""));
         for (written, value) in table {
             let line = self.source.line(written.span().start);
-            match keys.iter().find(|key| key.name == written.get_ref()) {
+            match T::KEYS.iter().find(|key| key.name == written.get_ref()) {
                 Some(key) => self.key(&mut thing, key, line, value, section),
-                None => self.unknown_key(written.get_ref(), keys, line, section),
+                None => self.unknown_key(written.get_ref(), T::KEYS, line, section),
             }
         }
-        for key in keys.iter().filter(|key| key.is_needed) {
-            if entry(table, key.name).is_none() {
+        self.needs::<T>(table, section);
+        thing
+    }
+
+    /// Tells the keys that a section lacks.
+    fn needs<T: Keyed>(&mut self, table: &DeTable<'text>, section: &Section) {
+        let lacks = |key: &str| entry(table, key).is_none();
+        for key in T::KEYS.iter().filter(|key| key.is_needed) {
+            if lacks(key.name) {
                 self.missing(section, key.name, "is missing");
             }
         }
-        thing
+        if let [first, ..] = T::ONE_OF
+            && T::ONE_OF.iter().all(|key| lacks(key))
+        {
+            self.missing(section, first, T::NONE_OF_THEM);
+        }
     }
 
     fn key<T>(
@@ -203,14 +256,23 @@ impl<'source, 'text> Reader<'source, 'text> {
         value: &Spanned<DeValue<'text>>,
         section: &Section,
     ) {
-        let field = match section.field.as_str() {
-            "" => key.field.to_owned(),
-            field => format!("{field}.{}", key.field),
-        };
+        let field = section.path(key.field);
         self.places
-            .keep(field, self.place(section, Some(line), key.name));
+            .keep(field.clone(), self.place(section, Some(line), key.name));
+        let found = |header| Found {
+            value,
+            line,
+            header,
+            key: key.name,
+            field: key.field,
+            on: section,
+        };
         let refusal = match &key.holds {
             Holds::Text(set) => self.text(value).map(|text| set(thing, text)),
+            Holds::Texts(set) => {
+                let texts = self.texts(value, key.name, &field, section);
+                texts.map(|texts| set(thing, texts))
+            }
             Holds::Id(collection, set) => self
                 .text(value)
                 .map(|id| set(thing, name::full(collection, &id))),
@@ -221,7 +283,10 @@ impl<'source, 'text> Reader<'source, 'text> {
             Holds::Word { accepted, set } => self.text(value).and_then(|text| {
                 set(thing, &text).ok_or_else(|| Some(unknown_word(&text, &accepted())))
             }),
-            Holds::Sections => Ok(()),
+            Holds::Sections(header, read) | Holds::Section(header, read) => {
+                read(self, &found(header), thing);
+                Ok(())
+            }
             Holds::Reserved(what) => Err(Some(format!(
                 "is a name kept for {what}, which this version does not measure; take it out, and count that elsewhere"
             ))),
@@ -232,69 +297,6 @@ impl<'source, 'text> Reader<'source, 'text> {
         }
     }
 
-    /// A text. `Err(None)` when the line is broken, which is told with the broken lines.
-    fn text(&self, value: &Spanned<DeValue<'text>>) -> Result<String, Option<String>> {
-        match (value.get_ref(), self.source.written(value.span())) {
-            (_, Written::Broken(_)) => Err(None),
-            (DeValue::String(text), Written::Whole(_)) => Ok(text.clone().into_owned()),
-            (_, Written::Whole(written)) => Err(Some(format!(
-                "{} is not text; write it in quotes",
-                quoted(written)
-            ))),
-        }
-    }
-
-    fn number(
-        &self,
-        value: &Spanned<DeValue<'text>>,
-        measure: Measure,
-    ) -> Result<String, Option<String>> {
-        let written = match self.source.written(value.span()) {
-            Written::Broken(written) => return Err(number::broken(written, measure)),
-            Written::Whole(written) => written,
-        };
-        match value.get_ref() {
-            DeValue::Integer(_) | DeValue::Float(_) => number::bare(written).map_err(Some),
-            DeValue::String(text) => number::in_quotes(text, measure).map_err(Some),
-            other => Err(Some(format!(
-                "found {} where a number is needed, such as 6.20",
-                kind_of(other)
-            ))),
-        }
-    }
-
-    fn count(&self, value: &Spanned<DeValue<'text>>) -> Result<i32, Option<String>> {
-        match (value.get_ref(), self.source.written(value.span())) {
-            (_, Written::Broken(written)) => Err(number::count(written).err()),
-            (DeValue::Integer(_) | DeValue::Float(_), Written::Whole(written)) => {
-                number::count(written).map_err(Some)
-            }
-            (other, Written::Whole(_)) => Err(Some(format!(
-                "found {} where a whole number is needed, such as 12",
-                kind_of(other)
-            ))),
-        }
-    }
-
-    fn unknown_key<T>(&mut self, name: &str, keys: &[Key<T>], line: usize, section: &Section) {
-        let elsewhere = key::sections_with(name);
-        let known: Vec<&str> = keys.iter().map(|key| key.name).collect();
-        let what = match (elsewhere.as_slice(), nearest(name, &known)) {
-            ([], Some(near)) => format!("unknown key {}; the nearest is {near}", quoted(name)),
-            ([], None) => format!(
-                "unknown key {}; the keys here are {}",
-                quoted(name),
-                known.join(", ")
-            ),
-            (places, _) => format!(
-                "{name} is not a key here; it stands {}",
-                places.join(", or ")
-            ),
-        };
-        self.explained.insert(line);
-        self.fault(section, line, "", what);
-    }
-
     fn place(&self, section: &Section, line: Option<usize>, key: &str) -> Place {
         Place {
             file: self.file.to_owned(),
@@ -303,77 +305,13 @@ impl<'source, 'text> Reader<'source, 'text> {
             key: key.to_owned(),
         }
     }
-
-    fn fault(&mut self, section: &Section, line: usize, key: &str, what: String) {
-        let fault = Fault {
-            place: Some(self.place(section, Some(line), key)),
-            field: section.field.clone(),
-            description: what,
-        };
-        self.faults.push(fault);
-    }
-
-    fn missing(&mut self, section: &Section, key: &str, what: &str) {
-        let fault = Fault {
-            place: Some(self.place(section, section.line, key)),
-            field: section.field.clone(),
-            description: what.to_owned(),
-        };
-        self.missing.push(fault);
-    }
-
-    fn not_a_job_file(&self) -> Fault {
-        let mut place = Place::of_file(self.file);
-        let lines = self.source.broken();
-        let first = lines.first_key_value();
-        place.line = first.map(|(line, _)| *line);
-        let others = match lines.len().saturating_sub(1) {
-            0 => String::new(),
-            1 => "; 1 more line is like it".to_owned(),
-            more => format!("; {more} more lines are like it"),
-        };
-        let what = first.map_or("", |(_, what)| what.as_str());
-        Fault {
-            place: Some(place),
-            field: String::new(),
-            description: format!("this is not a job file: {what}{others}"),
-        }
-    }
-
-    /// The job when nothing is wrong, else every fault in the order of the file.
-    fn finish(mut self, job: Job) -> Result<(Job, Places), Vec<Fault>> {
-        let broken: Vec<(usize, &String)> = self
-            .source
-            .broken()
-            .iter()
-            .filter(|(line, _)| !self.explained.contains(line))
-            .map(|(line, what)| (*line, what))
-            .collect();
-        if broken.iter().any(|(line, _)| self.source.is_header(*line)) {
-            self.faults.clear();
-        }
-        if broken.is_empty() {
-            self.faults.append(&mut self.missing);
-        }
-        self.faults
-            .extend(broken.into_iter().map(|(line, what)| Fault {
-                place: Some(Place {
-                    line: Some(line),
-                    ..Place::of_file(self.file)
-                }),
-                field: String::new(),
-                description: what.clone(),
-            }));
-        if self.faults.is_empty() {
-            return Ok((job, self.places));
-        }
-        self.faults
-            .sort_by_key(|fault| fault.place.as_ref().and_then(|place| place.line));
-        Err(self.faults)
-    }
 }
 
-/// A key of a table with its value. A table has a score of keys at most, so a search is as good as a look-up.
+fn is_table(value: &Spanned<DeValue>) -> bool {
+    matches!(value.get_ref(), DeValue::Table(_))
+}
+
+/// A key of a table with its value. A table has two score of keys at most, so a search is as good as a look-up.
 fn entry<'table, 'text>(
     table: &'table DeTable<'text>,
     key: &str,
@@ -382,50 +320,4 @@ fn entry<'table, 'text>(
     &'table Spanned<DeValue<'text>>,
 )> {
     table.iter().find(|(written, _)| written.get_ref() == key)
-}
-
-/// What a wall or an opening is called: its id, else its number.
-fn called(table: &DeTable, index: usize) -> String {
-    match entry(table, "id").map(|(_, value)| value.get_ref()) {
-        Some(DeValue::String(id)) if !id.is_empty() => id.clone().into_owned(),
-        _ => (index + 1).to_string(),
-    }
-}
-
-fn kind_of(value: &DeValue) -> &'static str {
-    match value {
-        DeValue::String(_) => "text",
-        DeValue::Integer(_) | DeValue::Float(_) => "a number",
-        DeValue::Boolean(_) => "true or false",
-        DeValue::Datetime(_) => "a date",
-        DeValue::Array(_) => "a list",
-        DeValue::Table(_) => "a section",
-    }
-}
-
-fn unknown_word(text: &str, accepted: &[&str]) -> String {
-    match nearest(text, accepted) {
-        Some(near) if accepted.len() != 1 => {
-            format!("{} is not known; did you mean {near}?", quoted(text))
-        }
-        _ => format!("{} is not known; use {}", quoted(text), accepted.join(", ")),
-    }
-}
-
-fn nearest<'known>(text: &str, known: &[&'known str]) -> Option<&'known str> {
-    if NEAR_KEY_CHARACTERS_MAX < text.len() {
-        return None;
-    }
-    known
-        .iter()
-        .map(|known| {
-            (
-                strsim::normalized_damerau_levenshtein(text, known)
-                    .max(strsim::jaro_winkler(text, known)),
-                *known,
-            )
-        })
-        .filter(|(likeness, _)| NEAR_KEY_LIKENESS_MIN <= *likeness)
-        .max_by(|(one, _), (other, _)| one.total_cmp(other))
-        .map(|(_, known)| known)
 }

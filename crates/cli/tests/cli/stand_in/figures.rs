@@ -30,6 +30,7 @@ fn lift(number: i32, from: &str, to: &str, volume: &str, batches: Option<i32>) -
         to_m: to.into(),
         volume_m3: volume.into(),
         batch_count: batches,
+        ..Lift::default()
     }
 }
 
@@ -60,6 +61,8 @@ fn south(has_mix: bool) -> WallTakeoff {
             ],
             "",
         ),
+        inner_covered_m2: "0".into(),
+        outer_covered_m2: "0".into(),
     }
 }
 
@@ -80,6 +83,8 @@ fn east(has_mix: bool) -> WallTakeoff {
         length_m: "4".into(),
         plan_area_m2: "1.8".into(),
         basis: None,
+        inner_covered_m2: "0".into(),
+        outer_covered_m2: "0".into(),
     }
 }
 
@@ -123,6 +128,7 @@ pub fn takeoff(has_mix: bool) -> Takeoff {
         walls: vec![south(has_mix), east(has_mix)],
         totals: Some(totals(has_mix.then_some(268))),
         batch_basis: batch_basis.filter(|_| has_mix),
+        ..Takeoff::default()
     }
 }
 
