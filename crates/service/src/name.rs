@@ -2,8 +2,8 @@
 //! read and written. Whether anything of that name exists is for the store to say.
 
 use hod_domain::id::{
-    CrewId, EstimateId, IdFault, JobId, LabourConstantId, MaterialId, MixId, PriceId, RegionId,
-    SiteId, SoilTestId,
+    CrewId, EstimateId, IdFault, JobId, LabourConstantId, MaterialId, MixId, MixTrialId, PriceId,
+    RegionId, RulePackId, SiteId, SoilTestId,
 };
 
 /// A collection of things that have names.
@@ -63,10 +63,14 @@ collections! {
     Materials of MaterialId, "materials", "material";
     /// Mixes.
     Mixes of MixId, "mixes", "mix";
+    /// Mix trials, each under its site.
+    MixTrials of MixTrialId, "mixTrials", "mix trial";
     /// Prices, each under its region.
     Prices of PriceId, "prices", "price";
     /// Regions.
     Regions of RegionId, "regions", "region";
+    /// Rule packs.
+    RulePacks of RulePackId, "rulePacks", "rule pack";
     /// Sites.
     Sites of SiteId, "sites", "site";
     /// Soil tests, each under its site.

@@ -76,6 +76,11 @@ impl Changeable for Materials {
         swell_percent,
         moisture_percent,
         mass_per_unit_kg,
+        length_mm,
+        width_mm,
+        height_mm,
+        order_step,
+        clay_percent,
         source,
     });
     const NAME_FIELD: &'static str = "material.name";

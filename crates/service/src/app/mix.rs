@@ -79,6 +79,11 @@ impl Changeable for Mixes {
         water_material,
         water_percent,
         waste_percent,
+        purpose,
+        measure,
+        mixing,
+        density_evidence,
+        trial,
         source,
     });
     const NAME_FIELD: &'static str = "mix.name";

@@ -3,6 +3,7 @@
 
 use hod_domain::geometry::{Batter, Face};
 use hod_domain::material::Supply;
+use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::region::TaxBasis;
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
@@ -33,6 +34,7 @@ pub fn unit(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Opti
             wire::Unit::Money => Some(Unit::Money),
             wire::Unit::Number => Some(Unit::Number),
             wire::Unit::KgPerM3 => Some(Unit::KgPerM3),
+            wire::Unit::Mm => Some(Unit::Mm),
         }
     })
 }
@@ -68,6 +70,26 @@ fn known_task(number: i32) -> Option<Task> {
         wire::Task::SetOpening => Some(Task::SetOpening),
         wire::Task::Cover => Some(Task::Cover),
         wire::Task::CleanUp => Some(Task::CleanUp),
+        wire::Task::Strip => Some(Task::Strip),
+        wire::Task::Trench => Some(Task::Trench),
+        wire::Task::FillTrench => Some(Task::FillTrench),
+        wire::Task::LayStem => Some(Task::LayStem),
+        wire::Task::Mould => Some(Task::Mould),
+        wire::Task::SetForm => Some(Task::SetForm),
+        wire::Task::Ram => Some(Task::Ram),
+        wire::Task::Tamp => Some(Task::Tamp),
+        wire::Task::Stack => Some(Task::Stack),
+        wire::Task::Trim => Some(Task::Trim),
+        wire::Task::Lay => Some(Task::Lay),
+        wire::Task::Weave => Some(Task::Weave),
+        wire::Task::Daub => Some(Task::Daub),
+        wire::Task::FormArch => Some(Task::FormArch),
+        wire::Task::Bury => Some(Task::Bury),
+        wire::Task::Plaster => Some(Task::Plaster),
+        wire::Task::Wash => Some(Task::Wash),
+        wire::Task::LayFloor => Some(Task::LayFloor),
+        wire::Task::BuildOven => Some(Task::BuildOven),
+        wire::Task::Tip => Some(Task::Tip),
     }
 }
 
@@ -86,6 +108,9 @@ pub fn driver(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Op
             wire::Driver::Lift => Some(Driver::Lift),
             wire::Driver::Opening => Some(Driver::Opening),
             wire::Driver::Job => Some(Driver::Job),
+            wire::Driver::Piece => Some(Driver::Piece),
+            wire::Driver::M2Panel => Some(Driver::M2Panel),
+            wire::Driver::M2Coat => Some(Driver::M2Coat),
         }
     })
 }
@@ -97,6 +122,57 @@ pub fn supply(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Op
             wire::Supply::Unspecified => None,
             wire::Supply::Bought => Some(Supply::Bought),
             wire::Supply::Site => Some(Supply::Site),
+        }
+    })
+}
+
+/// What a mix is for; earth that stands when unspecified.
+pub fn purpose(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Option<Purpose> {
+    decoder.choice(field, number, |number| {
+        match wire::MixPurpose::try_from(number).ok()? {
+            wire::MixPurpose::Unspecified | wire::MixPurpose::Structural => {
+                Some(Purpose::Structural)
+            }
+            wire::MixPurpose::Insulating => Some(Purpose::Insulating),
+            wire::MixPurpose::HeatStoring => Some(Purpose::HeatStoring),
+            wire::MixPurpose::BasePlaster => Some(Purpose::BasePlaster),
+            wire::MixPurpose::FinishPlaster => Some(Purpose::FinishPlaster),
+            wire::MixPurpose::Wash => Some(Purpose::Wash),
+            wire::MixPurpose::Mortar => Some(Purpose::Mortar),
+            wire::MixPurpose::Floor => Some(Purpose::Floor),
+            wire::MixPurpose::Fill => Some(Purpose::Fill),
+        }
+    })
+}
+
+/// What the parts of a mix are measured in; buckets when unspecified.
+pub fn part_measure(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<PartMeasure> {
+    decoder.choice(field, number, |number| {
+        match wire::PartMeasure::try_from(number).ok()? {
+            wire::PartMeasure::Unspecified | wire::PartMeasure::Bucket => Some(PartMeasure::Bucket),
+            wire::PartMeasure::Wheelbarrow => Some(PartMeasure::Wheelbarrow),
+            wire::PartMeasure::TractorLoad => Some(PartMeasure::TractorLoad),
+            wire::PartMeasure::MixerDrum => Some(PartMeasure::MixerDrum),
+        }
+    })
+}
+
+/// Where a density comes from; assumed when unspecified.
+pub fn density_evidence(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<DensityEvidence> {
+    decoder.choice(field, number, |number| {
+        match wire::DensityEvidence::try_from(number).ok()? {
+            wire::DensityEvidence::Unspecified | wire::DensityEvidence::Assumed => {
+                Some(DensityEvidence::Assumed)
+            }
+            wire::DensityEvidence::Measured => Some(DensityEvidence::Measured),
         }
     })
 }

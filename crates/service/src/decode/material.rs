@@ -1,9 +1,9 @@
 //! Materials.
 
 use hod_domain::id::MaterialId;
-use hod_domain::material::Material;
+use hod_domain::material::{Material, PieceSize};
 use hod_domain::unit::Unit;
-use hod_units::{Density, Mass, Share};
+use hod_units::{Density, Length, Mass, Share};
 use hod_wire::v1 as wire;
 use rust_decimal::dec;
 
@@ -14,6 +14,9 @@ const BULKING: Bounds = Bounds::of(dec!(0), dec!(60), "%");
 const SWELL: Bounds = Bounds::of(dec!(0), dec!(100), "%");
 const MOISTURE: Bounds = Bounds::of(dec!(0), dec!(60), "%");
 const MASS_PER_UNIT: Bounds = Bounds::of(dec!(0.01), dec!(5000), "kg");
+const SIZE: Bounds = Bounds::of(dec!(1), dec!(20000), "mm");
+const ORDER_STEP: Bounds = Bounds::of(dec!(0.01), dec!(100000), "");
+const CLAY: Bounds = Bounds::of(dec!(0), dec!(100), "%");
 
 /// Reads a material; its id comes from the request.
 pub fn material<'a>(
@@ -34,6 +37,9 @@ pub fn material<'a>(
     let moisture = decoder.number_or_zero("moisture_percent", &wire.moisture_percent, &MOISTURE);
     let mass_per_unit =
         decoder.number_if_any("mass_per_unit_kg", &wire.mass_per_unit_kg, &MASS_PER_UNIT);
+    let size = size(decoder, wire);
+    let order_step = decoder.number_if_any("order_step", &wire.order_step, &ORDER_STEP);
+    let clay = decoder.number_or_zero("clay_percent", &wire.clay_percent, &CLAY);
     let source = decoder.text("source", &wire.source, SOURCE_CHARACTERS_MAX);
     Some(Material {
         id: id?.clone(),
@@ -45,8 +51,29 @@ pub fn material<'a>(
         swell: Share::from_percent(swell?),
         moisture: Share::from_percent(moisture?),
         mass_per_unit: mass_per_unit?.map(Mass::from_kg),
+        size: size?,
+        order_step: order_step?,
+        clay: Share::from_percent(clay?),
         source: source?,
     })
+}
+
+/// The three sizes of a piece, or none: one that is missing beside the others is told.
+fn size(decoder: &mut Decoder<'_>, wire: &wire::Material) -> Option<Option<PieceSize>> {
+    let sizes = [
+        ("length_mm", &wire.length_mm),
+        ("width_mm", &wire.width_mm),
+        ("height_mm", &wire.height_mm),
+    ];
+    if sizes.iter().all(|(_, text)| text.is_empty()) {
+        return Some(None);
+    }
+    let [length, width, height] = sizes.map(|(field, text)| decoder.number(field, text, &SIZE));
+    Some(Some(PieceSize {
+        length: Length::from_mm(length?),
+        width: Length::from_mm(width?),
+        height: Length::from_mm(height?),
+    }))
 }
 
 /// A unit in which things are bought.
@@ -57,7 +84,7 @@ fn purchase_unit(decoder: &mut Decoder<'_>, number: i32) -> Option<Unit> {
             "purchase_unit",
             "NOT_A_PURCHASE_UNIT",
             format!(
-                "purchase_unit is {}; nothing is bought by it: use m3, t, kg, l, bale, bag, roll or each",
+                "purchase_unit is {}; nothing is bought by it: use m3, t, kg, l, m, m2, bale, bag, roll or each",
                 unit.word()
             ),
         );

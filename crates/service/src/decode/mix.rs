@@ -1,21 +1,22 @@
 //! Mixes.
 
 use hod_domain::id::MixId;
-use hod_domain::mix::{Ingredient, Mix, Straw};
+use hod_domain::mix::{Ingredient, Mix, Straw, TrialName};
 use hod_units::{Density, Share, Volume};
 use hod_wire::v1 as wire;
 use rust_decimal::dec;
 
-use super::{Bounds, Decoder, NAME_CHARACTERS_MAX, SOURCE_CHARACTERS_MAX};
-use crate::name::Materials;
+use super::labour_constant::method_if_any;
+use super::{Bounds, Decoder, NAME_CHARACTERS_MAX, SOURCE_CHARACTERS_MAX, choice};
+use crate::name::{Materials, MixTrials, Sites};
 
 const PARTS: Bounds = Bounds::of(dec!(0.01), dec!(100), "parts");
-const BUCKET: Bounds = Bounds::of(dec!(1), dec!(200), "l");
-const BUCKETS_PER_PART: Bounds = Bounds::of(dec!(0.1), dec!(100), "buckets");
-const DENSITY_DRY: Bounds = Bounds::of(dec!(800), dec!(2200), "kg/m3");
+const BUCKET: Bounds = Bounds::of(dec!(0.1), dec!(5000), "l");
+const BUCKETS_PER_PART: Bounds = Bounds::of(dec!(0.1), dec!(100), "");
+const DENSITY_DRY: Bounds = Bounds::of(dec!(100), dec!(2800), "kg/m3");
 const BATCH_YIELD: Bounds = Bounds::of(dec!(1), dec!(10000), "l");
 const STRAW: Bounds = Bounds::of(dec!(0), dec!(200), "kg");
-const WATER: Bounds = Bounds::of(dec!(0), dec!(60), "%");
+const WATER: Bounds = Bounds::of(dec!(0), dec!(300), "%");
 const WASTE: Bounds = Bounds::of(dec!(0), dec!(50), "%");
 
 /// Most ingredients of a mix.
@@ -38,6 +39,12 @@ pub fn mix<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Mix, id: Option<&MixId
     let water = decoder.name_if_any::<Materials>("water_material", &wire.water_material);
     let water_share = decoder.number_or_zero("water_percent", &wire.water_percent, &WATER);
     let waste = decoder.number_or_zero("waste_percent", &wire.waste_percent, &WASTE);
+    let purpose = choice::purpose(decoder, "purpose", wire.purpose);
+    let measure = choice::part_measure(decoder, "measure", wire.measure);
+    let mixing = method_if_any(decoder, "mixing", &wire.mixing);
+    let density_evidence =
+        choice::density_evidence(decoder, "density_evidence", wire.density_evidence);
+    let trial = trial(decoder, &wire.trial);
     let source = decoder.text("source", &wire.source, SOURCE_CHARACTERS_MAX);
     Some(Mix {
         id: id?.clone(),
@@ -51,6 +58,11 @@ pub fn mix<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Mix, id: Option<&MixId
         water: water?,
         water_share: Share::from_percent(water_share?),
         waste: Share::from_percent(waste?),
+        purpose: purpose?,
+        measure: measure?,
+        mixing: mixing?,
+        density_evidence: density_evidence?,
+        trial: trial?,
         source: source?,
     })
 }
@@ -62,6 +74,15 @@ fn ingredient<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Ingredient) -> Opti
         material: material?,
         parts: parts?,
     })
+}
+
+/// The trial that justified it, where there was one.
+fn trial(decoder: &mut Decoder<'_>, name: &str) -> Option<Option<TrialName>> {
+    if name.is_empty() {
+        return Some(None);
+    }
+    let (site, trial) = decoder.child_name::<Sites, MixTrials>("trial", name)?;
+    Some(Some(TrialName { site, trial }))
 }
 
 /// The straw: which, and how much. An amount without a material would be bought by nobody.

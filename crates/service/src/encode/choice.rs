@@ -3,6 +3,7 @@
 use hod_domain::basis::Joint;
 use hod_domain::estimate::LineKind;
 use hod_domain::material::Supply;
+use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::region::TaxBasis;
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
@@ -29,6 +30,7 @@ pub fn unit(unit: Unit) -> i32 {
         Unit::Money => wire::Unit::Money,
         Unit::Number => wire::Unit::Number,
         Unit::KgPerM3 => wire::Unit::KgPerM3,
+        Unit::Mm => wire::Unit::Mm,
     };
     unit.into()
 }
@@ -75,6 +77,26 @@ pub fn task(task: Task) -> i32 {
         Task::SetOpening => wire::Task::SetOpening,
         Task::Cover => wire::Task::Cover,
         Task::CleanUp => wire::Task::CleanUp,
+        Task::Strip => wire::Task::Strip,
+        Task::Trench => wire::Task::Trench,
+        Task::FillTrench => wire::Task::FillTrench,
+        Task::LayStem => wire::Task::LayStem,
+        Task::Mould => wire::Task::Mould,
+        Task::SetForm => wire::Task::SetForm,
+        Task::Ram => wire::Task::Ram,
+        Task::Tamp => wire::Task::Tamp,
+        Task::Stack => wire::Task::Stack,
+        Task::Trim => wire::Task::Trim,
+        Task::Lay => wire::Task::Lay,
+        Task::Weave => wire::Task::Weave,
+        Task::Daub => wire::Task::Daub,
+        Task::FormArch => wire::Task::FormArch,
+        Task::Bury => wire::Task::Bury,
+        Task::Plaster => wire::Task::Plaster,
+        Task::Wash => wire::Task::Wash,
+        Task::LayFloor => wire::Task::LayFloor,
+        Task::BuildOven => wire::Task::BuildOven,
+        Task::Tip => wire::Task::Tip,
     };
     task.into()
 }
@@ -92,6 +114,9 @@ pub fn driver(driver: Driver) -> i32 {
         Driver::Lift => wire::Driver::Lift,
         Driver::Opening => wire::Driver::Opening,
         Driver::Job => wire::Driver::Job,
+        Driver::Piece => wire::Driver::Piece,
+        Driver::M2Panel => wire::Driver::M2Panel,
+        Driver::M2Coat => wire::Driver::M2Coat,
     };
     driver.into()
 }
@@ -103,6 +128,42 @@ pub fn supply(supply: Supply) -> i32 {
         Supply::Site => wire::Supply::Site,
     };
     supply.into()
+}
+
+/// What a mix is for.
+pub fn purpose(purpose: Purpose) -> i32 {
+    let purpose = match purpose {
+        Purpose::Structural => wire::MixPurpose::Structural,
+        Purpose::Insulating => wire::MixPurpose::Insulating,
+        Purpose::HeatStoring => wire::MixPurpose::HeatStoring,
+        Purpose::BasePlaster => wire::MixPurpose::BasePlaster,
+        Purpose::FinishPlaster => wire::MixPurpose::FinishPlaster,
+        Purpose::Wash => wire::MixPurpose::Wash,
+        Purpose::Mortar => wire::MixPurpose::Mortar,
+        Purpose::Floor => wire::MixPurpose::Floor,
+        Purpose::Fill => wire::MixPurpose::Fill,
+    };
+    purpose.into()
+}
+
+/// What the parts of a mix are measured in.
+pub fn part_measure(measure: PartMeasure) -> i32 {
+    let measure = match measure {
+        PartMeasure::Bucket => wire::PartMeasure::Bucket,
+        PartMeasure::Wheelbarrow => wire::PartMeasure::Wheelbarrow,
+        PartMeasure::TractorLoad => wire::PartMeasure::TractorLoad,
+        PartMeasure::MixerDrum => wire::PartMeasure::MixerDrum,
+    };
+    measure.into()
+}
+
+/// Where a density comes from.
+pub fn density_evidence(evidence: DensityEvidence) -> i32 {
+    let evidence = match evidence {
+        DensityEvidence::Assumed => wire::DensityEvidence::Assumed,
+        DensityEvidence::Measured => wire::DensityEvidence::Measured,
+    };
+    evidence.into()
 }
 
 /// How money is rounded. Money is never cut off, so the third way of rounding does not occur in a region.
@@ -148,9 +209,12 @@ mod tests {
 
     #[test]
     fn every_choice_that_is_read_is_told_as_the_same() {
-        assert_eq!(returning(18, read::unit, unit), 17);
-        assert_eq!(returning(11, read::task, task), 10);
-        assert_eq!(returning(11, read::driver, driver), 10);
+        assert_eq!(returning(19, read::unit, unit), 18);
+        assert_eq!(returning(31, read::task, task), 30);
+        assert_eq!(returning(14, read::driver, driver), 13);
+        assert_eq!(returning(10, read::purpose, purpose), 9);
+        assert_eq!(returning(5, read::part_measure, part_measure), 4);
+        assert_eq!(returning(3, read::density_evidence, density_evidence), 2);
         assert_eq!(returning(3, read::supply, supply), 2);
         assert_eq!(returning(3, read::rounding, rounding), 2);
         assert_eq!(returning(3, read::tax_basis, tax_basis), 2);
@@ -166,6 +230,18 @@ mod tests {
         assert_eq!(
             read::tax_basis(&mut decoder, "tax_basis", 0),
             Some(TaxBasis::Invoice)
+        );
+        assert_eq!(
+            read::purpose(&mut decoder, "purpose", 0),
+            Some(Purpose::Structural)
+        );
+        assert_eq!(
+            read::part_measure(&mut decoder, "measure", 0),
+            Some(PartMeasure::Bucket)
+        );
+        assert_eq!(
+            read::density_evidence(&mut decoder, "density_evidence", 0),
+            Some(DensityEvidence::Assumed)
         );
         assert!(decoder.is_clean());
         assert_eq!(read::unit(&mut decoder, "unit", 0), None);

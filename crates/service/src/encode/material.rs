@@ -1,8 +1,8 @@
 //! Materials.
 
-use hod_domain::material::Material;
+use hod_domain::material::{Material, PieceSize};
 use hod_store::Stored;
-use hod_units::{Density, Mass, canonical};
+use hod_units::{Density, Length, Mass, canonical};
 use hod_wire::v1 as wire;
 
 use super::stamp::{etag, timestamp};
@@ -12,6 +12,7 @@ use crate::name::{Collection, Materials};
 /// A material.
 pub fn material(stored: &Stored<Material>) -> wire::Material {
     let material = &stored.value;
+    let size = |of: fn(PieceSize) -> Length| number_if_any(material.size.map(of).map(Length::mm));
     wire::Material {
         name: Materials::name(&material.id),
         display_name: material.display_name.clone(),
@@ -22,6 +23,11 @@ pub fn material(stored: &Stored<Material>) -> wire::Material {
         swell_percent: canonical(material.swell.percent()),
         moisture_percent: canonical(material.moisture.percent()),
         mass_per_unit_kg: number_if_any(material.mass_per_unit.map(Mass::kg)),
+        length_mm: size(|size| size.length),
+        width_mm: size(|size| size.width),
+        height_mm: size(|size| size.height),
+        order_step: number_if_any(material.order_step),
+        clay_percent: canonical(material.clay.percent()),
         source: material.source.clone(),
         create_time: Some(timestamp(stored.created)),
         update_time: Some(timestamp(stored.updated)),

@@ -1,13 +1,13 @@
 //! Mixes.
 
-use hod_domain::mix::{Ingredient, Mix, Straw};
+use hod_domain::mix::{Ingredient, Mix, Straw, TrialName};
 use hod_store::Stored;
 use hod_units::{Volume, canonical};
 use hod_wire::v1 as wire;
 
-use super::number_if_any;
 use super::stamp::{etag, timestamp};
-use crate::name::{Collection, Materials, Mixes};
+use super::{choice, number_if_any};
+use crate::name::{Collection, Materials, MixTrials, Mixes, Sites, child_name};
 
 /// A mix.
 pub fn mix(stored: &Stored<Mix>) -> wire::Mix {
@@ -29,11 +29,24 @@ pub fn mix(stored: &Stored<Mix>) -> wire::Mix {
         water_material: mix.water.as_ref().map(Materials::name).unwrap_or_default(),
         water_percent: canonical(mix.water_share.percent()),
         waste_percent: canonical(mix.waste.percent()),
+        purpose: choice::purpose(mix.purpose),
+        measure: choice::part_measure(mix.measure),
+        mixing: mix
+            .mixing
+            .as_ref()
+            .map(ToString::to_string)
+            .unwrap_or_default(),
+        density_evidence: choice::density_evidence(mix.density_evidence),
+        trial: mix.trial.as_ref().map(trial).unwrap_or_default(),
         source: mix.source.clone(),
         create_time: Some(timestamp(stored.created)),
         update_time: Some(timestamp(stored.updated)),
         etag: etag(stored.version),
     }
+}
+
+fn trial(named: &TrialName) -> String {
+    child_name::<Sites, MixTrials>(&named.site, &named.trial)
 }
 
 fn ingredient(ingredient: &Ingredient) -> wire::Ingredient {
