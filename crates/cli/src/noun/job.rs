@@ -1,7 +1,10 @@
-//! Jobs as they are shown.
+//! Jobs as they are shown, and what they say of the building as a whole; their walls are `wall`'s.
 
-use hod_wire::v1::{Batter, Face, Inclusion, Job, Niche, Opening, OpeningShape, Wall, WallSystem};
+use hod_wire::v1::{
+    BaleLay, Build, Floor, Ground, Job, Oven, StemSystem, StemWall, Trench, WallSystem,
+};
 
+use super::wall::{finish, wall};
 use super::{Column, Noun, figures, words};
 use crate::name::short;
 use crate::render::record::Record;
@@ -34,6 +37,15 @@ impl Noun for Job {
             .text("waste_percent", &self.waste_percent)
             .text("stem_height_m", &self.stem_height_m)
             .text("lift_height_m", &self.lift_height_m)
+            .text("parings_reused_percent", &self.parings_reused_percent)
+            .text("measurement", &self.measurement)
+            .many("builds", &self.builds, build)
+            .many("finishes", &self.finishes, finish)
+            .one_if_there("stem_wall", self.stem_wall.as_ref(), stem_wall)
+            .one_if_there("trench", self.trench.as_ref(), trench)
+            .many("floors", &self.floors, floor)
+            .many("ovens", &self.ovens, oven)
+            .one_if_there("ground", self.ground.as_ref(), ground)
             .many("walls", &self.walls, wall)
             .time("create_time", self.create_time.as_ref())
             .time("update_time", self.update_time.as_ref())
@@ -45,61 +57,82 @@ impl Noun for Job {
     }
 }
 
-fn wall(wall: &Wall) -> Record {
+fn build(build: &Build) -> Record {
     Record::new()
-        .text("id", &wall.id)
-        .text("length_m", &wall.length_m)
-        .text("radius_m", &wall.radius_m)
-        .text("bend_deg", &wall.bend_deg)
-        .text("height_m", &wall.height_m)
-        .text("height_end_m", &wall.height_end_m)
-        .text("peak_m", &wall.peak_m)
-        .text("peak_at_m", &wall.peak_at_m)
-        .text("thickness_mm", &wall.thickness_mm)
-        .text("thickness_top_mm", &wall.thickness_top_mm)
-        .word::<Batter>("batter", wall.batter)
-        .text("starts", &wall.starts)
-        .text("ends", &wall.ends)
-        .text("turn_deg", &wall.turn_deg)
-        .text("into_at_m", &wall.into_at_m)
-        .text("start_turn_deg", &wall.start_turn_deg)
-        .text("start_into_at_m", &wall.start_into_at_m)
-        .word::<WallSystem>("system", wall.system)
-        .text("stem_height_m", &wall.stem_height_m)
-        .text("lift_height_m", &wall.lift_height_m)
-        .many("openings", &wall.openings, opening)
-        .many("niches", &wall.niches, niche)
-        .many("inclusions", &wall.inclusions, inclusion)
+        .text("id", &build.id)
+        .word::<WallSystem>("system", build.system)
+        .text("mix", &build.mix)
+        .text("mixing", &build.mixing)
+        .text("lift_height_m", &build.lift_height_m)
+        .text("paring_mm", &build.paring_mm)
+        .text("piece_material", &build.piece_material)
+        .text("mortar_mix", &build.mortar_mix)
+        .text("joint_mm", &build.joint_mm)
+        .text("breakage_percent", &build.breakage_percent)
+        .word::<BaleLay>("bale_lay", build.bale_lay)
+        .text("settling_percent", &build.settling_percent)
+        .text("tie_material", &build.tie_material)
+        .text("ties_per_piece", &build.ties_per_piece)
+        .text("stave_material", &build.stave_material)
+        .text("stave_spacing_mm", &build.stave_spacing_mm)
+        .text("rod_material", &build.rod_material)
+        .text("rod_spacing_mm", &build.rod_spacing_mm)
+        .text("wattle_percent", &build.wattle_percent)
+        .text("form_material", &build.form_material)
+        .count_if_given("form_use_count", build.form_use_count)
 }
 
-fn opening(opening: &Opening) -> Record {
+fn stem_wall(stem: &StemWall) -> Record {
     Record::new()
-        .text("id", &opening.id)
-        .word::<OpeningShape>("shape", opening.shape)
-        .text("width_m", &opening.width_m)
-        .text("height_m", &opening.height_m)
-        .text("rise_m", &opening.rise_m)
-        .text("sill_m", &opening.sill_m)
-        .text("at_m", &opening.at_m)
-        .text("splay_mm", &opening.splay_mm)
+        .word::<StemSystem>("system", stem.system)
+        .text("thickness_mm", &stem.thickness_mm)
+        .text("stone_material", &stem.stone_material)
+        .text("mortar_mix", &stem.mortar_mix)
+        .text("mortar_percent", &stem.mortar_percent)
+        .text("bag_material", &stem.bag_material)
+        .text("fill_mix", &stem.fill_mix)
+        .text("damp_course_material", &stem.damp_course_material)
 }
 
-fn niche(niche: &Niche) -> Record {
+fn trench(trench: &Trench) -> Record {
     Record::new()
-        .text("id", &niche.id)
-        .word::<OpeningShape>("shape", niche.shape)
-        .text("width_m", &niche.width_m)
-        .text("height_m", &niche.height_m)
-        .text("rise_m", &niche.rise_m)
-        .text("sill_m", &niche.sill_m)
-        .text("at_m", &niche.at_m)
-        .text("depth_mm", &niche.depth_mm)
-        .word::<Face>("face", niche.face)
+        .text("width_mm", &trench.width_mm)
+        .text("depth_mm", &trench.depth_mm)
+        .text("fill_mix", &trench.fill_mix)
+        .text("drain_material", &trench.drain_material)
+        .text("fabric_material", &trench.fabric_material)
 }
 
-fn inclusion(inclusion: &Inclusion) -> Record {
+fn floor(floor: &Floor) -> Record {
     Record::new()
-        .text("id", &inclusion.id)
-        .count("count", inclusion.count)
-        .text("volume_l", &inclusion.volume_l)
+        .text("id", &floor.id)
+        .text("area_m2", &floor.area_m2)
+        .text("length_m", &floor.length_m)
+        .text("width_m", &floor.width_m)
+        .text("inside", &floor.inside)
+        .texts("layers", &floor.layers)
+        .text("sheet_material", &floor.sheet_material)
+        .text("lap_percent", &floor.lap_percent)
+}
+
+fn oven(oven: &Oven) -> Record {
+    Record::new()
+        .text("id", &oven.id)
+        .text("inner_diameter_m", &oven.inner_diameter_m)
+        .text("dome_height_m", &oven.dome_height_m)
+        .text("door_width_m", &oven.door_width_m)
+        .text("door_height_m", &oven.door_height_m)
+        .texts("layers", &oven.layers)
+        .texts("base_layers", &oven.base_layers)
+        .text("form_mix", &oven.form_mix)
+}
+
+fn ground(ground: &Ground) -> Record {
+    Record::new()
+        .text("dig_area_m2", &ground.dig_area_m2)
+        .text("topsoil_mm", &ground.topsoil_mm)
+        .text("subsoil_mm", &ground.subsoil_mm)
+        .text("soil_test", &ground.soil_test)
+        .text("tip_material", &ground.tip_material)
+        .text("swell_percent", &ground.swell_percent)
 }

@@ -24,6 +24,7 @@ impl Noun for Material {
         figures("Swell %", |material| material.swell_percent.clone()),
         figures("Moisture %", |material| material.moisture_percent.clone()),
         figures("Each kg", |material| material.mass_per_unit_kg.clone()),
+        words("Piece mm", piece),
     ];
 
     fn record(&self) -> Record {
@@ -37,6 +38,11 @@ impl Noun for Material {
             .text("swell_percent", &self.swell_percent)
             .text("moisture_percent", &self.moisture_percent)
             .text("mass_per_unit_kg", &self.mass_per_unit_kg)
+            .text("length_mm", &self.length_mm)
+            .text("width_mm", &self.width_mm)
+            .text("height_mm", &self.height_mm)
+            .text("order_step", &self.order_step)
+            .text("clay_percent", &self.clay_percent)
             .text("source", &self.source)
             .time("create_time", self.create_time.as_ref())
             .time("update_time", self.update_time.as_ref())
@@ -46,4 +52,15 @@ impl Noun for Material {
     fn name(&self) -> &str {
         &self.name
     }
+}
+
+/// `400 x 300 x 100`, for what is laid piece by piece.
+fn piece(material: &Material) -> String {
+    let sizes = [&material.length_mm, &material.width_mm, &material.height_mm];
+    let known: Vec<&str> = sizes
+        .into_iter()
+        .map(String::as_str)
+        .filter(|size| !size.is_empty())
+        .collect();
+    known.join(" x ")
 }

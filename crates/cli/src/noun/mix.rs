@@ -1,24 +1,30 @@
 //! Mixes as they are shown.
 
-use hod_wire::v1::{Ingredient, Mix};
+use hod_wire::v1::{DensityEvidence, Ingredient, Mix, MixPurpose, PartMeasure};
 
 use super::{Column, Noun, figures, words};
 use crate::name::short;
 use crate::render::record::Record;
+use crate::word;
 
 impl Noun for Mix {
     const COLUMNS: &'static [Column<Self>] = &[
         words("Mix", |mix| short(&mix.name)),
         words("Name", |mix| mix.display_name.clone()),
+        words("Purpose", |mix| {
+            word::of::<MixPurpose>(mix.purpose).to_owned()
+        }),
         words("Parts by volume", |mix| {
             let parts: Vec<String> = mix.ingredients.iter().map(part).collect();
             parts.join(" : ")
         }),
-        figures("Bucket l", |mix| mix.bucket_l.clone()),
-        figures("Buckets to a part", |mix| mix.buckets_per_part.clone()),
+        words("Measure", measure),
+        figures("Measure l", |mix| mix.bucket_l.clone()),
+        figures("To a part", |mix| mix.buckets_per_part.clone()),
         figures("Yield l", |mix| mix.batch_yield_l.clone()),
         figures("Straw kg/m3", |mix| mix.straw_kg_per_m3.clone()),
         figures("Waste %", |mix| mix.waste_percent.clone()),
+        words("Trial", trial),
     ];
 
     fn record(&self) -> Record {
@@ -39,6 +45,11 @@ impl Noun for Mix {
             .text("water_material", &self.water_material)
             .text("water_percent", &self.water_percent)
             .text("waste_percent", &self.waste_percent)
+            .word::<MixPurpose>("purpose", self.purpose)
+            .word::<PartMeasure>("measure", self.measure)
+            .text("mixing", &self.mixing)
+            .word::<DensityEvidence>("density_evidence", self.density_evidence)
+            .text("trial", &self.trial)
             .text("source", &self.source)
             .time("create_time", self.create_time.as_ref())
             .time("update_time", self.update_time.as_ref())
@@ -53,4 +64,20 @@ impl Noun for Mix {
 /// `1 subsoil`.
 fn part(ingredient: &Ingredient) -> String {
     format!("{} {}", ingredient.parts, short(&ingredient.material))
+}
+
+/// What its parts are measured in: a bucket, unless something else is named.
+fn measure(mix: &Mix) -> String {
+    match word::of::<PartMeasure>(mix.measure) {
+        "" => "bucket".to_owned(),
+        word => word.replace('-', " "),
+    }
+}
+
+/// The trial that justified it, or that there is none.
+fn trial(mix: &Mix) -> String {
+    match mix.trial.as_str() {
+        "" => "not tested".to_owned(),
+        trial => short(trial),
+    }
 }

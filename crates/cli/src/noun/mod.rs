@@ -12,6 +12,7 @@ mod price;
 mod region;
 mod site;
 mod soil_test;
+pub(crate) mod wall;
 
 use crate::render::record::Record;
 use crate::render::table::Side;

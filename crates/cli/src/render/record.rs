@@ -19,6 +19,8 @@ pub enum Value {
     Texts(Vec<String>),
     /// A thing within.
     One(Record),
+    /// A thing within that may not be there; in a row it has one column either way.
+    OneAtMost(Option<Record>),
     /// Things within, in order.
     Many(Vec<Record>),
 }
@@ -66,6 +68,26 @@ impl Record {
         self.field(name, value)
     }
 
+    /// With a count that 0 leaves out: what stands for it then is said by the contract.
+    pub fn count_if_given(self, name: &'static str, count: i32) -> Self {
+        self.count_if_known(name, Some(count).filter(|count| *count != 0))
+    }
+
+    /// With texts in order.
+    pub fn texts(self, name: &'static str, texts: &[String]) -> Self {
+        self.field(name, Value::Texts(texts.to_vec()))
+    }
+
+    /// With a thing within that may not be there.
+    pub fn one_if_there<T>(
+        self,
+        name: &'static str,
+        thing: Option<&T>,
+        record: impl Fn(&T) -> Self,
+    ) -> Self {
+        self.field(name, Value::OneAtMost(thing.map(record)))
+    }
+
     /// With an instant, as RFC 3339 writes it.
     pub fn time(self, name: &'static str, time: Option<&Timestamp>) -> Self {
         self.text(name, &time.map(ToString::to_string).unwrap_or_default())
@@ -99,7 +121,7 @@ impl Record {
         let mut rows = Vec::with_capacity(self.fields.len());
         for (name, value) in &self.fields {
             match value {
-                Value::One(within) => rows.extend(
+                Value::One(within) | Value::OneAtMost(Some(within)) => rows.extend(
                     within
                         .listed()
                         .into_iter()
@@ -132,22 +154,23 @@ impl Value {
     /// As it stands behind its name on a line.
     fn named(&self) -> String {
         match self {
-            Self::One(record) => format!("({})", record.named()),
+            Self::One(record) | Self::OneAtMost(Some(record)) => format!("({})", record.named()),
             Self::Many(records) => {
                 let texts = records.iter().map(|record| format!("({})", record.named()));
                 texts.collect::<Vec<_>>().join(" ")
             }
-            Self::Absent | Self::Text(_) | Self::Count(_) | Self::Texts(_) => self.text(),
+            Self::Texts(texts) => texts.join(" "),
+            Self::Absent | Self::OneAtMost(None) | Self::Text(_) | Self::Count(_) => self.text(),
         }
     }
 
     fn text(&self) -> String {
         match self {
-            Self::Absent => String::new(),
+            Self::Absent | Self::OneAtMost(None) => String::new(),
             Self::Text(text) => text.clone(),
             Self::Count(count) => count.to_string(),
             Self::Texts(texts) => texts.join("; "),
-            Self::One(record) => record.text_of_values(),
+            Self::One(record) | Self::OneAtMost(Some(record)) => record.text_of_values(),
             Self::Many(records) => {
                 let texts: Vec<String> = records.iter().map(Record::text_of_values).collect();
                 texts.join("; ")
@@ -176,11 +199,11 @@ impl Serialize for Record {
 impl Serialize for Value {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
-            Self::Absent => serializer.serialize_none(),
+            Self::Absent | Self::OneAtMost(None) => serializer.serialize_none(),
             Self::Text(text) => serializer.serialize_str(text),
             Self::Count(count) => serializer.serialize_i64(*count),
             Self::Texts(texts) => texts.serialize(serializer),
-            Self::One(record) => record.serialize(serializer),
+            Self::One(record) | Self::OneAtMost(Some(record)) => record.serialize(serializer),
             Self::Many(records) => records.serialize(serializer),
         }
     }
@@ -252,6 +275,31 @@ mod tests {
                 ),
                 ("count".to_owned(), vec!["2".to_owned()]),
             ]
+        );
+    }
+
+    #[test]
+    fn a_thing_that_may_not_be_there_has_its_column_either_way() {
+        let trench = |trench: Option<&str>| {
+            Record::new().one_if_there("trench", trench.as_ref(), |width| {
+                Record::new().text("width_mm", width).text("fill_mix", "")
+            })
+        };
+        assert_eq!(trench(None).flat(), [("trench".to_owned(), String::new())]);
+        assert_eq!(
+            trench(Some("600")).flat(),
+            [("trench".to_owned(), "600 ".to_owned())]
+        );
+        assert_eq!(trench(None).listed(), []);
+        assert_eq!(
+            trench(Some("600")).listed(),
+            [("trench.width_mm".to_owned(), vec!["600".to_owned()])]
+        );
+        let json = |record: Record| serde_json::to_string(&record).unwrap_or_default();
+        assert_eq!(json(trench(None)), "{\"trench\":null}");
+        assert_eq!(
+            json(trench(Some("600"))),
+            "{\"trench\":{\"width_mm\":\"600\",\"fill_mix\":null}}"
         );
     }
 
