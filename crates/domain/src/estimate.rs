@@ -5,16 +5,14 @@
 
 use hod_units::{Currency, Date, Decimal, Hours, Money};
 
-use self::labour::Drivers;
-use self::material::PricedMaterial;
-use self::price_chain::{LoadedRate, PriceChain};
+use self::price_chain::{LoadedRate, PriceChain, UnitPrice};
 use self::tasks::ChosenTask;
-use crate::basis::{Basis, Joint, Term};
+use crate::basis::Basis;
 use crate::build_up::{STEPS, build_up};
 use crate::fault::{Fault, collect, too_large};
-use crate::id::{CrewId, Grade, Method, MixId, SiteId};
+use crate::id::{CrewId, Grade, SiteId};
 use crate::job::Job;
-use crate::mix::Recipe;
+use crate::library::Library;
 use crate::price::PriceList;
 use crate::region::Region;
 use crate::site::Site;
@@ -42,8 +40,8 @@ pub struct Inputs {
     pub regions: Vec<Region>,
     /// Their lists, in the same order.
     pub lists: Vec<PriceList>,
-    /// The job's mix and its materials.
-    pub recipe: Recipe,
+    /// What the job draws on.
+    pub library: Library,
     /// The job's crew.
     pub crew: Crew,
     /// All labour constants that there are to choose from.
@@ -63,7 +61,7 @@ pub struct Estimate {
     pub labour: Vec<LabourLine>,
     /// The sums of the lines.
     pub totals: Totals,
-    /// Batches for the job.
+    /// Batches of all mixes.
     pub batch_count: u32,
 }
 
@@ -146,30 +144,19 @@ pub struct Totals {
     pub total: Money,
 }
 
-/// What a job must name before it can be priced.
+/// What a job must name before anything can be fetched to price it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Named<'job> {
     /// Where it stands.
     pub site: &'job SiteId,
-    /// The recipe.
-    pub mix: &'job MixId,
-    /// The method of mixing.
-    pub mixing: &'job Method,
     /// Who works.
     pub crew: &'job CrewId,
 }
 
 /// What the job names, for whoever fetches the inputs; refused with every name that is missing.
 pub fn named(job: &Job) -> Result<Named<'_>, Vec<Fault>> {
-    if let (Some(site), Some(mix), Some(mixing), Some(crew)) =
-        (&job.site, &job.mix, &job.mixing, &job.crew)
-    {
-        return Ok(Named {
-            site,
-            mix,
-            mixing,
-            crew,
-        });
+    if let (Some(site), Some(crew)) = (&job.site, &job.crew) {
+        return Ok(Named { site, crew });
     }
     let lacks = [
         (
@@ -177,18 +164,6 @@ pub fn named(job: &Job) -> Result<Named<'_>, Vec<Fault>> {
             "site",
             "JOB_NAMES_NO_SITE",
             "the job names no site; give the site whose region's prices hold",
-        ),
-        (
-            job.mix.is_none(),
-            "mix",
-            "JOB_NAMES_NO_MIX",
-            "the job names no mix; give the recipe, such as house-cob",
-        ),
-        (
-            job.mixing.is_none(),
-            "mixing",
-            "JOB_NAMES_NO_MIXING",
-            "the job names no method of mixing; give one that has a labour constant, such as tarp",
         ),
         (
             job.crew.is_none(),
@@ -207,8 +182,8 @@ pub fn named(job: &Job) -> Result<Named<'_>, Vec<Fault>> {
 /// inputs lack.
 pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
     let mut faults = Vec::new();
-    let named = collect(&mut faults, named(job));
-    let takeoff = collect(&mut faults, takeoff::measure(job, Some(&inputs.recipe)));
+    collect(&mut faults, named(job).map(|_| ()));
+    let takeoff = collect(&mut faults, takeoff::measure(job, &inputs.library));
     let crew = format!("crews/{}", inputs.crew.id);
     faults.extend(
         inputs
@@ -218,21 +193,24 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
             .map(|fault| fault.about(&crew)),
     );
     let chain = PriceChain::of(inputs, &mut faults);
-    let prices = chain.prices(&inputs.recipe, &mut faults);
-    let tasks = named
-        .map(|named| tasks::choose(job, named.mixing, inputs, &mut faults))
-        .unwrap_or_default();
+    let Some(mut takeoff) = takeoff else {
+        return Err(faults);
+    };
+    faults.append(&mut takeoff.lacks);
+    let prices = chain.prices(&takeoff.orders, &inputs.library, &mut faults);
+    let tasks = tasks::choose(&takeoff.works, &inputs.constants, &mut faults);
     let rates = chain.rates(&tasks, &inputs.crew, &mut faults);
-    match (takeoff, inputs.regions.first()) {
-        (Some(takeoff), Some(region)) if faults.is_empty() => {
+    match inputs.regions.first() {
+        Some(region) if faults.is_empty() => {
             let priced = Priced {
                 inputs,
                 region,
-                prices,
-                tasks,
                 rates,
             };
-            priced.estimate(job, takeoff).map_err(|fault| vec![fault])
+            priced
+                .lines(&takeoff, &prices, &tasks)
+                .map(|lines| lines.estimate(region.currency, takeoff))
+                .map_err(|fault| vec![fault])
         }
         _ => Err(faults),
     }
@@ -242,70 +220,73 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
 struct Priced<'a> {
     inputs: &'a Inputs,
     region: &'a Region,
-    prices: Vec<PricedMaterial<'a>>,
-    tasks: Vec<ChosenTask<'a>>,
     rates: Vec<LoadedRate>,
 }
 
-impl Priced<'_> {
-    fn estimate(&self, job: &Job, takeoff: Takeoff) -> Result<Estimate, Fault> {
-        let Inputs {
-            recipe, site, crew, ..
-        } = self.inputs;
-        let batch_count = takeoff.batches.as_ref().map_or(0, |batches| batches.count);
-        let batches = Term::new(Joint::Start, batch_count.into(), Unit::Batch, "batches", "");
-        let labour_lines = self.tasks.len() * crew.make_up.len();
-        let mut lines = Vec::with_capacity(self.prices.len() + labour_lines + STEPS);
-        self.add_material(&batches, &mut lines)?;
-        let drivers = Drivers {
-            walls: &job.walls,
-            takeoff: &takeoff,
-            recipe,
-            site,
-            batches,
-        };
-        let mut labour = Vec::with_capacity(labour_lines);
-        self.add_labour(&drivers, &mut lines, &mut labour)?;
-        let overflow = || too_large("the price of the job");
-        let steps = build_up(self.region, &lines).ok_or_else(overflow)?;
-        lines.extend(steps);
-        let currency = self.region.currency;
-        let totals = Totals::of(currency, &lines).ok_or_else(overflow)?;
-        Ok(Estimate {
+/// The lines of an estimate with what they come to.
+struct Lines {
+    lines: Vec<Line>,
+    labour: Vec<LabourLine>,
+    totals: Totals,
+}
+
+impl Lines {
+    fn estimate(self, currency: Currency, takeoff: Takeoff) -> Estimate {
+        let Self {
+            lines,
+            labour,
+            totals,
+        } = self;
+        Estimate {
             currency,
+            batch_count: takeoff.batch_count.unwrap_or_default(),
             takeoff,
             lines,
             labour,
             totals,
-            batch_count,
-        })
-    }
-
-    fn add_material(&self, batches: &Term, lines: &mut Vec<Line>) -> Result<(), Fault> {
-        for priced in &self.prices {
-            let line = priced.line(batches, self.region);
-            lines.push(
-                line.ok_or_else(|| too_large(&format!("the line of {}", priced.material.id)))?,
-            );
         }
-        Ok(())
+    }
+}
+
+impl Priced<'_> {
+    fn lines(
+        &self,
+        takeoff: &Takeoff,
+        prices: &[UnitPrice],
+        tasks: &[ChosenTask],
+    ) -> Result<Lines, Fault> {
+        let labour_lines = tasks.len() * self.inputs.crew.make_up.len();
+        let mut lines = Vec::with_capacity(prices.len() + labour_lines + STEPS);
+        for (order, price) in takeoff.orders.iter().zip(prices) {
+            let line = material::line(order, price, self.region);
+            lines.push(line.ok_or_else(|| too_large(&format!("the line of {}", order.material)))?);
+        }
+        let mut labour = Vec::with_capacity(labour_lines);
+        self.add_labour(tasks, &mut lines, &mut labour)?;
+        let overflow = || too_large("the price of the job");
+        let steps = build_up(self.region, &lines).ok_or_else(overflow)?;
+        lines.extend(steps);
+        let totals = Totals::of(self.region.currency, &lines).ok_or_else(overflow)?;
+        Ok(Lines {
+            lines,
+            labour,
+            totals,
+        })
     }
 
     fn add_labour(
         &self,
-        drivers: &Drivers,
+        tasks: &[ChosenTask],
         lines: &mut Vec<Line>,
         labour: &mut Vec<LabourLine>,
     ) -> Result<(), Fault> {
-        let crew = &self.inputs.crew;
+        let Inputs { crew, site, .. } = self.inputs;
         let crew_source = Text::from(format!("crews/{}", crew.id));
-        for ChosenTask { task, constants } in &self.tasks {
-            let overflow = || too_large(&format!("the work to {}", task.word()));
-            for graded in
-                labour::hours(constants, drivers, crew, &crew_source).ok_or_else(overflow)?
-            {
+        for chosen in tasks {
+            let overflow = || too_large(&format!("the work to {}", chosen.task.word()));
+            for graded in labour::hours(chosen, site, crew, &crew_source).ok_or_else(overflow)? {
                 let (line, summary) = graded
-                    .line(*task, &self.rates, self.region)
+                    .line(chosen.task, &self.rates, self.region)
                     .ok_or_else(overflow)?;
                 lines.push(line);
                 labour.push(summary);

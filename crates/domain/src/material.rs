@@ -4,6 +4,7 @@ use hod_units::{Decimal, Density, Length, Mass, Rounding, Share, Volume, canonic
 
 use crate::fault::Fault;
 use crate::id::MaterialId;
+use crate::text::Text;
 use crate::unit::{Unit, round_up};
 
 /// Where a material comes from.
@@ -123,6 +124,29 @@ impl Material {
         match self.order_step {
             Some(step) => round_up(needed.checked_div(step)?, 0)?.checked_mul(step),
             None => round_up(needed, places),
+        }
+    }
+
+    /// How an order of it is rounded, in words.
+    pub fn order_rounding(&self) -> Text {
+        let word = self.purchase_unit.word();
+        match self.order_step {
+            Some(step) => Text::from(format!(
+                "up to a whole multiple of {} {word}",
+                canonical(step)
+            )),
+            _ => Text::from(match self.purchase_unit {
+                Unit::M3 => "up to 0.01 m3",
+                Unit::T => "up to 0.01 t",
+                Unit::M => "up to 0.01 m",
+                Unit::M2 => "up to 0.01 m2",
+                Unit::L => "up to a whole litre",
+                Unit::Kg => "up to a whole kg",
+                Unit::Bale => "up to a whole bale",
+                Unit::Bag => "up to a whole bag",
+                Unit::Roll => "up to a whole roll",
+                _ => "up to a whole one",
+            }),
         }
     }
 }

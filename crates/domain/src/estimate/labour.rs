@@ -5,14 +5,12 @@ use hod_units::{Decimal, Hours, Money, Rounding, round, split};
 use rust_decimal::dec;
 
 use super::price_chain::LoadedRate;
+use super::tasks::{ChosenTask, Counted};
 use super::{LabourLine, Line, LineKind};
 use crate::basis::{Basis, Joint, Term};
-use crate::geometry::WallDrawing;
 use crate::id::Grade;
-use crate::mix::Recipe;
 use crate::region::Region;
 use crate::site::Site;
-use crate::takeoff::Takeoff;
 use crate::text::Text;
 use crate::unit::{Unit, round_up};
 use crate::work::{Crew, Driver, GradeShare, LabourConstant, Task};
@@ -26,77 +24,25 @@ const WEIGHT_PLACES: u32 = 12;
 /// Soil is carried this far before carrying it further counts.
 const NEAR_HAUL_M: Decimal = dec!(25);
 
-/// What hours are counted by, in this job.
-pub(super) struct Drivers<'a> {
-    /// The walls as drawn.
-    pub walls: &'a [WallDrawing],
-    /// The walls as measured.
-    pub takeoff: &'a Takeoff,
-    /// What a batch takes.
-    pub recipe: &'a Recipe,
-    /// How far soil is carried.
-    pub site: &'a Site,
-    /// How many batches, as the first term of a basis.
-    pub batches: Term,
-}
-
-impl Drivers<'_> {
-    /// How much there is of what a driver counts; `None` on overflow.
-    fn count(&self, driver: Driver) -> Option<Basis> {
-        let totals = &self.takeoff.totals;
-        Some(match driver {
-            Driver::Batch => Basis::of([self.batches.clone()]),
-            Driver::M3Placed => drawn(totals.placed.cubic_metres(), Unit::M3, "placed volume"),
-            Driver::M3Mixed => self.takeoff.batches.as_ref()?.mixed.clone(),
-            Driver::M3Bank => self.recipe.dug_bank().times_over(&self.batches),
-            Driver::M3Loose => self.recipe.dug_loose().times_over(&self.batches),
-            Driver::M3Loose25m => self.carried_further()?,
-            Driver::M2Face => {
-                let mut faces = drawn(totals.inner_face.square_metres(), Unit::M2, "inner faces");
-                let outer = totals.outer_face.square_metres();
-                faces
-                    .terms
-                    .push(Term::new(Joint::Plus, outer, Unit::M2, "outer faces", ""));
-                faces
-            }
-            Driver::Lift => {
-                let lifts: usize = self
-                    .takeoff
-                    .walls
-                    .iter()
-                    .map(|wall| wall.measure.lifts.len())
-                    .sum();
-                drawn(lifts.into(), Unit::Lift, "lifts")
-            }
-            Driver::Opening => {
-                let openings: usize = self.walls.iter().map(|wall| wall.openings.len()).sum();
-                drawn(openings.into(), Unit::Each, "openings")
-            }
-            Driver::Job => drawn(Decimal::ONE, Unit::Each, "job"),
-            Driver::Piece | Driver::M2Panel | Driver::M2Coat => Basis::default(),
-        })
-    }
-
-    /// Loose soil times the whole or begun 25 m beyond the first 25 m; nothing when it is mixed close by.
-    fn carried_further(&self) -> Option<Basis> {
-        let beyond = self.site.haul_distance.metres().checked_sub(NEAR_HAUL_M)?;
-        let further = round_up(beyond.checked_div(NEAR_HAUL_M)?, 0)?;
-        if further <= Decimal::ZERO {
-            return Some(Basis::default());
-        }
-        let source = format!("sites/{}", self.site.id);
-        let term = Term::new(Joint::Times, further, Unit::Number, "further 25 m", source);
-        Some(
-            self.recipe
-                .dug_loose()
-                .times_over(&self.batches)
-                .carried_on(&[term]),
-        )
+/// How much there is of what a constant counts; `None` on overflow.
+fn count(counted: &Counted, site: &Site) -> Option<Basis> {
+    let of = |driver| counted.amounts.of(driver).cloned().unwrap_or_default();
+    match counted.constant.driver {
+        Driver::M3Loose25m => carried_further(&of(Driver::M3Loose), site),
+        driver => Some(of(driver)),
     }
 }
 
-fn drawn(value: Decimal, unit: Unit, label: &'static str) -> Basis {
-    Basis::of([Term::new(Joint::Start, value, unit, label, "")])
+/// Loose soil times the whole or begun 25 m beyond the first 25 m; nothing when it is mixed close by.
+fn carried_further(loose: &Basis, site: &Site) -> Option<Basis> {
+    let beyond = site.haul_distance.metres().checked_sub(NEAR_HAUL_M)?;
+    let further = round_up(beyond.checked_div(NEAR_HAUL_M)?, 0)?;
+    if further <= Decimal::ZERO {
+        return Some(Basis::default());
+    }
+    let source = format!("sites/{}", site.id);
+    let term = Term::new(Joint::Times, further, Unit::Number, "further 25 m", source);
+    Some(loose.carried_on(&[term]))
 }
 
 /// A grade's hours of a task.
@@ -112,17 +58,17 @@ pub(super) struct GradedHours {
 /// The hours of a task by grade, in the order in which its constants name them; none when they come to nothing.
 /// `None` on overflow.
 pub(super) fn hours(
-    constants: &[&LabourConstant],
-    drivers: &Drivers,
+    chosen: &ChosenTask,
+    site: &Site,
     crew: &Crew,
     crew_source: &Text,
 ) -> Option<Vec<GradedHours>> {
     let mut by_grade: Vec<GradedHours> = Vec::with_capacity(crew.make_up.len());
-    let mut make_ups: Vec<&[GradeShare]> = Vec::with_capacity(constants.len());
-    for constant in constants {
-        let count = drivers.count(constant.driver)?;
-        if share_out(constant, count, crew, crew_source, &mut by_grade)? {
-            make_ups.push(constant.done_by(crew));
+    let mut make_ups: Vec<&[GradeShare]> = Vec::with_capacity(chosen.counted.len());
+    for counted in &chosen.counted {
+        let count = count(counted, site)?;
+        if share_out(counted.constant, count, crew, crew_source, &mut by_grade)? {
+            make_ups.push(counted.constant.done_by(crew));
         }
     }
     let sum = by_grade

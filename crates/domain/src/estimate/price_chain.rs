@@ -4,15 +4,14 @@
 use hod_units::{Date, Decimal, canonical};
 
 use super::Inputs;
-use super::material::PricedMaterial;
 use super::tasks::ChosenTask;
-use crate::basis::Basis;
 use crate::fault::{Fault, too_large};
 use crate::id::{Grade, MaterialId, RegionId};
+use crate::library::Library;
 use crate::material::{Material, Supply};
-use crate::mix::Recipe;
 use crate::price::{LabourRate, Price, PriceList};
 use crate::region::Region;
+use crate::takeoff::Order;
 use crate::text::Text;
 use crate::work::Crew;
 
@@ -21,6 +20,14 @@ pub(super) struct PriceChain<'a> {
     regions: &'a [Region],
     lists: &'a [PriceList],
     on: Date,
+}
+
+/// What one purchase unit of a material costs.
+pub(super) struct UnitPrice {
+    /// Money to one.
+    pub amount: Decimal,
+    /// Where that came from.
+    pub source: Text,
 }
 
 /// What an hour of a grade costs the firm.
@@ -73,34 +80,31 @@ impl<'a> PriceChain<'a> {
         }
     }
 
-    /// The price of every material that a batch of the recipe takes; one that is missing or in another unit goes to
-    /// the faults.
-    pub fn prices(&self, recipe: &'a Recipe, faults: &mut Vec<Fault>) -> Vec<PricedMaterial<'a>> {
-        let mut priced = Vec::with_capacity(recipe.portions().len());
-        for portion in recipe.portions() {
-            let Some(material) = recipe.material(&portion.material) else {
+    /// The price of every order, in their order; one that is missing or in another unit goes to the faults.
+    pub fn prices(
+        &self,
+        orders: &[Order],
+        library: &Library,
+        faults: &mut Vec<Fault>,
+    ) -> Vec<UnitPrice> {
+        let mut prices = Vec::with_capacity(orders.len());
+        for order in orders {
+            let Some(material) = library.material(&order.material) else {
                 continue;
             };
-            match self.priced(material, &portion.basis) {
-                Ok(found) => priced.push(found),
+            match self.priced(material) {
+                Ok(found) => prices.push(found),
                 Err(fault) => faults.push(fault),
             }
         }
-        priced
+        prices
     }
 
-    fn priced(
-        &self,
-        material: &'a Material,
-        portion: &'a Basis,
-    ) -> Result<PricedMaterial<'a>, Fault> {
+    fn priced(&self, material: &Material) -> Result<UnitPrice, Fault> {
         if material.supply == Supply::Site {
-            let source = Text::from("from the site, at no price");
-            return Ok(PricedMaterial {
-                material,
-                portion,
-                unit_price: Decimal::ZERO,
-                source,
+            return Ok(UnitPrice {
+                amount: Decimal::ZERO,
+                source: Text::from("from the site, at no price"),
             });
         }
         let (region, price) = self
@@ -112,10 +116,8 @@ impl<'a> PriceChain<'a> {
             price.in_force.from()
         );
         if price.unit == material.purchase_unit {
-            Ok(PricedMaterial {
-                material,
-                portion,
-                unit_price: price.unit_price,
+            Ok(UnitPrice {
+                amount: price.unit_price,
                 source: source.into(),
             })
         } else {
@@ -160,7 +162,10 @@ impl<'a> PriceChain<'a> {
         crew: &Crew,
         faults: &mut Vec<Fault>,
     ) -> Vec<LoadedRate> {
-        let constants = tasks.iter().flat_map(|chosen| &chosen.constants);
+        let constants = tasks
+            .iter()
+            .flat_map(|chosen| &chosen.counted)
+            .map(|counted| counted.constant);
         let own = constants.clone().flat_map(|constant| &constant.make_up);
         let is_by_crew = constants
             .clone()

@@ -1,96 +1,99 @@
-//! Which tasks a job has, and which labour constants hold for them.
-//! A method's own constants come before the general ones. What is missing is named; mixing is never guessed.
+//! Which labour constants hold for the work of a job. A method's own constants come before the general ones. What is missing
+//! is named; mixing is never guessed.
 
-use super::Inputs;
 use crate::fault::Fault;
 use crate::id::Method;
-use crate::job::Job;
+use crate::takeoff::{Amounts, Work, Works};
 use crate::work::{Driver, LabourConstant, Task};
 
 /// A task of the job with the constants that make up its hours.
 pub(super) struct ChosenTask<'a> {
     /// What is done.
     pub task: Task,
-    /// One at least, each with a driver of its own.
-    pub constants: Vec<&'a LabourConstant>,
+    /// One at least; of one method each with a driver of its own.
+    pub counted: Vec<Counted<'a>>,
 }
 
-/// The constants for every task that the job has; what is missing or in doubt goes to the faults.
+/// A labour constant and what there is for it to count.
+pub(super) struct Counted<'a> {
+    /// Hours to a unit.
+    pub constant: &'a LabourConstant,
+    /// How much of each driver there is.
+    pub amounts: &'a Amounts,
+}
+
+/// The constants for every task that there is work for; what is missing or in doubt goes to the faults.
 pub(super) fn choose<'a>(
-    job: &Job,
-    mixing: &Method,
-    inputs: &'a Inputs,
+    works: &'a Works,
+    all: &'a [LabourConstant],
     faults: &mut Vec<Fault>,
 ) -> Vec<ChosenTask<'a>> {
     let mut tasks = Vec::with_capacity(Task::ALL.len());
-    for task in Task::ALL
-        .iter()
-        .copied()
-        .filter(|task| has(job, inputs, *task))
-    {
-        let constants = constants_for(task, mixing, &inputs.constants);
-        if constants.is_empty() {
-            faults.push(no_constant(task, mixing));
-            continue;
+    for task in Task::ALL.iter().copied() {
+        let mut counted = Vec::new();
+        for work in works.of(task) {
+            let constants = constants_for(work, all);
+            let mut found = Vec::new();
+            // Mixing by no method is told as such, where the mix is.
+            if constants.is_empty() && (task != Task::Mix || work.method.is_some()) {
+                found.push(no_constant(work));
+            }
+            found.extend(competing(&constants));
+            found.extend(counting_nothing(&constants, work));
+            found.extend(constants.iter().flat_map(|constant| faults_of(constant)));
+            for fault in found {
+                if !faults.contains(&fault) {
+                    faults.push(fault);
+                }
+            }
+            counted.extend(constants.into_iter().map(|constant| Counted {
+                constant,
+                amounts: &work.amounts,
+            }));
         }
-        faults.extend(competing(&constants));
-        if inputs.recipe.dug_loose().terms.is_empty() {
-            faults.extend(counting_nothing(&constants, inputs));
+        if !counted.is_empty() {
+            tasks.push(ChosenTask { task, counted });
         }
-        faults.extend(constants.iter().flat_map(|constant| faults_of(constant)));
-        tasks.push(ChosenTask { task, constants });
     }
     tasks
 }
 
-/// Whether a job has the task at all: bought earth is not dug, and a wall placed to its finished size is not pared.
-fn has(job: &Job, inputs: &Inputs, task: Task) -> bool {
-    match task {
-        Task::Dig | Task::Screen | Task::Haul => !inputs.recipe.dug_loose().terms.is_empty(),
-        Task::Pare => job.walls.iter().any(|wall| wall.paring.is_positive()),
-        Task::SetOpening => job.walls.iter().any(|wall| !wall.openings.is_empty()),
-        Task::SetUp | Task::Mix | Task::Place | Task::Cover | Task::CleanUp => true,
-        _ => false,
-    }
-}
-
 /// The method's own constants for a task if it has any; else the general ones, but for mixing, where a general
 /// figure would be a guess: a tarp and a digger are ten times apart.
-fn constants_for<'a>(
-    task: Task,
-    mixing: &Method,
-    all: &'a [LabourConstant],
-) -> Vec<&'a LabourConstant> {
-    let of_task = all.iter().filter(|constant| constant.task == task);
+fn constants_for<'a>(work: &Work, all: &'a [LabourConstant]) -> Vec<&'a LabourConstant> {
+    let of_task = all.iter().filter(|constant| constant.task == work.task);
     let (general, of_methods): (Vec<_>, Vec<_>) =
         of_task.partition(|constant| constant.method.is_none());
     let own: Vec<_> = of_methods
         .into_iter()
-        .filter(|constant| constant.method.as_ref() == Some(mixing))
+        .filter(|constant| constant.method == work.method)
         .collect();
-    if own.is_empty() && task != Task::Mix {
+    if own.is_empty() && work.task != Task::Mix {
         general
     } else {
         own
     }
 }
 
-fn no_constant(task: Task, mixing: &Method) -> Fault {
-    let word = task.word();
-    let message = match task {
-        Task::Mix => format!(
-            "no labour constant says how long it takes to {word} by {mixing}; add one with the method {mixing}, \
+fn no_constant(work: &Work) -> Fault {
+    let word = work.task.word();
+    let method = work.method.as_ref().map_or("", Method::as_str);
+    let message = match (work.task, method) {
+        (Task::Mix, _) => format!(
+            "no labour constant says how long it takes to {word} by {method}; add one with the method {method}, \
              or name a method that has one"
         ),
+        (_, "") => format!("no labour constant says how long it takes to {word}; add one"),
         _ => format!(
-            "no labour constant says how long it takes to {word}, neither with {mixing} nor with any method; add one"
+            "no labour constant says how long it takes to {word}, neither with {method} nor with any method; add one"
         ),
     };
-    Fault::of_resource(
-        format!("labourConstants of task {word}, method {mixing}"),
-        "NO_LABOUR_CONSTANT",
-        message,
-    )
+    let subject = if method.is_empty() {
+        format!("labourConstants of task {word}")
+    } else {
+        format!("labourConstants of task {word}, method {method}")
+    };
+    Fault::of_resource(subject, "NO_LABOUR_CONSTANT", message)
 }
 
 fn faults_of(constant: &LabourConstant) -> impl Iterator<Item = Fault> {
@@ -118,25 +121,28 @@ fn competing(constants: &[&LabourConstant]) -> Vec<Fault> {
     constants.iter().enumerate().filter_map(twin).collect()
 }
 
-/// A fault for each constant that counts by soil dug on the site, of which there is none: its hours would come to
-/// nothing without a word.
-fn counting_nothing(constants: &[&LabourConstant], inputs: &Inputs) -> Vec<Fault> {
-    let counts_soil = |constant: &&&LabourConstant| {
-        matches!(
-            constant.driver,
-            Driver::M3Bank | Driver::M3Loose | Driver::M3Loose25m
-        )
+/// A fault for each constant that counts by something that its task does not have: its hours would come to nothing
+/// without a word.
+fn counting_nothing(constants: &[&LabourConstant], work: &Work) -> Vec<Fault> {
+    let is_idle = |constant: &&&LabourConstant| {
+        let driver = match constant.driver {
+            Driver::M3Loose25m => Driver::M3Loose,
+            driver => driver,
+        };
+        work.amounts.of(driver).is_none()
     };
+    let has: Vec<&str> = work.amounts.drivers().map(Driver::word).collect();
     let fault = |constant: &&LabourConstant| {
-        let (id, task, mix) = (&constant.id, constant.task.word(), &inputs.recipe.mix().id);
+        let (id, task, driver) = (&constant.id, work.task.word(), constant.driver.word());
         Fault::of_resource(
             format!("labourConstants/{id}"),
             "NOTHING_TO_COUNT",
             format!(
-                "labour constant {id} counts the hours to {task} by soil dug on the site, and mix {mix} takes none; \
-                 give one that counts by batches or by placed volume"
+                "labour constant {id} counts the hours to {task} by the {driver}, of which there is none in this work; give \
+                 one that counts by {}",
+                has.join(", ")
             ),
         )
     };
-    constants.iter().filter(counts_soil).map(fault).collect()
+    constants.iter().filter(is_idle).map(fault).collect()
 }

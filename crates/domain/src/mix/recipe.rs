@@ -2,6 +2,8 @@
 //! From it follow the batch and what a batch takes of each material. How many batches there are is for the takeoff,
 //! and what they cost for the estimate.
 
+use hod_units::{Decimal, Rounding, Volume, round};
+
 use super::batch::Batch;
 use super::part::Part;
 use super::portion::{self, Portion};
@@ -10,6 +12,9 @@ use crate::basis::Basis;
 use crate::fault::{Fault, too_large};
 use crate::id::MaterialId;
 use crate::material::{Material, Supply};
+
+/// How loose stands to placed is told to three places.
+const RATIO_PLACES: u32 = 3;
 
 /// Proof that every ingredient, the straw and the water of a mix are there, and weighed as needed.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,6 +86,30 @@ impl Recipe {
     /// A material of which nothing is needed is left out.
     pub fn portions(&self) -> &[Portion] {
         &self.portions
+    }
+
+    /// Water that goes into a batch, kg: what the ingredients hold and what is poured. `None` when an ingredient has no
+    /// density, or on overflow.
+    pub fn water_in_batch(&self) -> Option<Decimal> {
+        let poured = self.batch.water.litres();
+        Part::all(&self.mix, &self.materials)
+            .iter()
+            .try_fold(poured, |sum, part| {
+                let held = part.material.moisture.fraction();
+                sum.checked_add(part.dry()?.work()?.checked_mul(held)?)
+            })
+    }
+
+    /// How much volume a batch has loose to one of it placed. `None` on overflow.
+    pub fn loose_to_placed(&self) -> Option<Decimal> {
+        let loose = self
+            .batch
+            .loose
+            .iter()
+            .try_fold(Volume::ZERO, |sum, (_, volume)| sum.checked_add(*volume))?;
+        let placed = self.batch.yield_placed.cubic_metres();
+        let ratio = loose.cubic_metres().checked_div(placed)?;
+        Some(round(ratio, RATIO_PLACES, Rounding::HalfAwayFromZero))
     }
 
     /// Loose volume of the ingredients dug on the site that a batch takes, m3; without terms when all are bought.

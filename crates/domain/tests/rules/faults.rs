@@ -243,7 +243,7 @@ fn a_constant_that_counts_soil_which_nobody_digs_is_refused() {
     let found = refusal(|inputs| {
         let mut bought = materials();
         bought[0].supply = hod_domain::material::Supply::Bought;
-        inputs.recipe = Recipe::new(mix(), bought).expect("weighed");
+        inputs.library = library_of(Recipe::new(mix(), bought).expect("weighed"));
         inputs.lists[0].prices.push(price(
             "soil-26",
             "soil",

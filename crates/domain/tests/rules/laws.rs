@@ -173,12 +173,12 @@ proptest! {
 
     #[test]
     fn a_basis_worked_again_gives_the_net_volume_and_the_batches(walls in walls()) {
-        let takeoff = measure(&job(walls), Some(&recipe())).expect("good walls");
+        let takeoff = measure(&job(walls), &library()).expect("good walls");
         for wall in &takeoff.walls {
             let worked = round(wall.basis.work().expect("small"), 6, Rounding::HalfAwayFromZero);
             prop_assert_eq!(worked, wall.measure.net.cubic_metres());
         }
-        let batches = takeoff.batches.expect("a recipe was given");
+        let batches = &takeoff.mixes[0];
         let worked = batches.basis.work().expect("small");
         let count = Decimal::from(batches.count);
         prop_assert!(count - Decimal::ONE < worked && worked <= count, "{} for {}", count, canonical(worked));

@@ -7,7 +7,8 @@
 use hod_domain::estimate::Inputs;
 use hod_domain::geometry::{End, Opening, OpeningShape, Path, Profile, WallDrawing};
 use hod_domain::id::*;
-use hod_domain::job::Job;
+use hod_domain::job::{Build, Job};
+use hod_domain::library::Library;
 use hod_domain::material::{Material, Supply};
 use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Recipe, Straw};
 use hod_domain::price::{LabourRate, Price, PriceList};
@@ -87,11 +88,27 @@ pub fn job(walls: Vec<WallDrawing>) -> Job {
     Job {
         display_name: "Garden store".to_owned(),
         site: Some(SiteId::parse("quarry-lane").expect("an id")),
-        mix: Some(MixId::parse("trial-cob").expect("an id")),
         mixing: Some(Method::parse("tarp").expect("a method")),
         crew: Some(CrewId::parse("learners").expect("an id")),
         waste: Some(percent(dec!(10))),
+        builds: vec![Build {
+            mix: Some(MixId::parse("trial-cob").expect("an id")),
+            ..Build::default()
+        }],
         walls,
+        ..Job::default()
+    }
+}
+
+/// What the sample's job draws on.
+pub fn library() -> Library {
+    library_of(recipe())
+}
+
+pub fn library_of(recipe: Recipe) -> Library {
+    Library {
+        recipes: vec![recipe],
+        ..Library::default()
     }
 }
 
@@ -378,7 +395,7 @@ pub fn inputs() -> Inputs {
             region("county", None, "EUR"),
         ],
         lists: lists(),
-        recipe: recipe(),
+        library: library(),
         crew: crew(),
         constants: constants(),
     }

@@ -12,7 +12,7 @@ fn takeoff(length: Decimal) -> Takeoff {
     let mut job = job(vec![wall("south", length, dec!(1), dec!(0.5))]);
     job.walls[0].paring = hod_units::Length::ZERO;
     job.walls[0].lift_height = Some(metres(dec!(0.5)));
-    measure(&job, Some(&recipe())).expect("a good wall")
+    measure(&job, &library()).expect("a good wall")
 }
 
 fn count(takeoff: &Takeoff) -> Option<u32> {
@@ -45,7 +45,7 @@ fn a_lifts_own_batches_are_rounded_up_for_its_card() {
 fn a_jobs_own_waste_comes_before_the_mixes() {
     let mut job = job(vec![wall("south", dec!(12), dec!(1), dec!(0.5))]);
     job.walls[0].paring = hod_units::Length::ZERO;
-    let count_of = |job: &_| count(&measure(job, Some(&recipe())).expect("a good wall"));
+    let count_of = |job: &_| count(&measure(job, &library()).expect("a good wall"));
     // 6 m3 x 1.10 / 0.06 = 110; by the mix's own 5 %: 105.
     assert_eq!(count_of(&job), Some(110));
     job.waste = None;
@@ -54,7 +54,7 @@ fn a_jobs_own_waste_comes_before_the_mixes() {
 
 #[test]
 fn without_a_recipe_there_are_no_batches() {
-    let takeoff = measure(&small_job(), None).expect("a good wall");
+    let takeoff = measure(&job_without_mix(), &Library::default()).expect("a good wall");
     assert_eq!(takeoff.batches, None);
     assert!(takeoff.walls[0].lift_batches.is_empty());
     assert_eq!(takeoff.totals.placed, Volume::from_cubic_metres(dec!(3.85)));
@@ -62,7 +62,7 @@ fn without_a_recipe_there_are_no_batches() {
 
 #[test]
 fn the_basis_of_a_wall_gives_its_net_volume() {
-    let takeoff = measure(&small_job(), None).expect("a good wall");
+    let takeoff = measure(&job_without_mix(), &Library::default()).expect("a good wall");
     let basis = &takeoff.walls[0].basis;
     let values: Vec<_> = basis
         .terms
@@ -83,8 +83,8 @@ fn the_basis_of_a_wall_gives_its_net_volume() {
 
 #[test]
 fn the_basis_of_a_batch_count_comes_out_just_below_it() {
-    let takeoff = measure(&small_job(), Some(&recipe())).expect("a good wall");
-    let batches = takeoff.batches.expect("a recipe was given");
+    let takeoff = measure(&small_job(), &library()).expect("a good wall");
+    let batches = &takeoff.mixes[0];
     // 3.85 + 10 % = 4.235; / 0.06 = 70.583333
     let worked = batches.basis.work().expect("small");
     assert_eq!(
@@ -108,8 +108,8 @@ fn the_source_of_a_yield_says_whether_it_was_measured() {
         ..mix()
     };
     let recipe = Recipe::new(mix, materials()).expect("weighed");
-    let takeoff = measure(&small_job(), Some(&recipe)).expect("a good wall");
-    let batches = takeoff.batches.expect("a recipe was given");
+    let takeoff = measure(&small_job(), &library_of(recipe)).expect("a good wall");
+    let batches = &takeoff.mixes[0];
     assert_eq!(batches.basis.terms[2].source, "mixes/trial-cob, measured");
 }
 
@@ -183,7 +183,7 @@ fn the_basis_of_every_kind_of_wall_gives_its_net_volume() {
         vec![arc],
     ];
     for walls in jobs {
-        let takeoff = measure(&job(walls), Some(&recipe())).expect("good walls");
+        let takeoff = measure(&job(walls), &library()).expect("good walls");
         for wall in &takeoff.walls {
             let worked = wall.basis.work().expect("small");
             let net = wall.measure.net.cubic_metres();

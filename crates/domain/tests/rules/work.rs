@@ -192,7 +192,7 @@ fn bought_earth_is_not_dug() {
     let mut inputs = inputs();
     let mut bought = materials();
     bought[0].supply = Supply::Bought;
-    inputs.recipe = Recipe::new(mix(), bought).expect("weighed");
+    inputs.library = library_of(Recipe::new(mix(), bought).expect("weighed"));
     inputs.lists[0].prices.push(price(
         "soil-26",
         "soil",

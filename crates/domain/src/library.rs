@@ -1,0 +1,44 @@
+//! What a job draws on by name: recipes, materials, rules, trials, the test of its soil. Values only; who fetched them,
+//! and whether all that was asked for was there, is for others.
+
+use crate::id::{MaterialId, MixId};
+use crate::material::Material;
+use crate::mix::{Recipe, TrialName};
+use crate::rules::RulePack;
+use crate::soil::SoilTest;
+use crate::trial::MixTrial;
+
+/// What a job draws on by name.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Library {
+    /// Its mixes, each with its materials.
+    pub recipes: Vec<Recipe>,
+    /// Materials that it names itself: pieces, lintels, forms.
+    pub materials: Vec<Material>,
+    /// The trials that its mixes name.
+    pub trials: Vec<MixTrial>,
+    /// The test of the ground that it digs.
+    pub soil_test: Option<SoilTest>,
+    /// The rules of measurement that its payment follows.
+    pub rule_pack: Option<RulePack>,
+}
+
+impl Library {
+    /// A recipe by its mix; `None` when it is not there.
+    pub fn recipe(&self, mix: &MixId) -> Option<&Recipe> {
+        self.recipes.iter().find(|recipe| recipe.mix().id == *mix)
+    }
+
+    /// A material that the job names itself, or one of a recipe's.
+    pub fn material(&self, id: &MaterialId) -> Option<&Material> {
+        let own = self.materials.iter().find(|material| material.id == *id);
+        own.or_else(|| self.recipes.iter().find_map(|recipe| recipe.material(id)))
+    }
+
+    /// A trial by its name.
+    pub fn trial(&self, name: &TrialName) -> Option<&MixTrial> {
+        self.trials
+            .iter()
+            .find(|trial| trial.site == name.site && trial.id == name.trial)
+    }
+}
