@@ -9,9 +9,20 @@ use rust_decimal::dec;
 use crate::fault::Fault;
 use crate::id::SoilTestId;
 
+mod decimal;
+mod loosening;
 mod observation;
+mod sand;
+mod settling;
+mod texture;
+mod uncertainty;
 
+pub use loosening::{bank_volume, bulking_of_field_test, loose_volume};
 pub use observation::{Bearing, SoilObservation};
+pub use sand::{Aim, Proposal, ProposedMix, propose};
+pub use settling::{JarProtocol, SAND_FROM, SILT_FROM, settled_grain, settling_seconds};
+pub use texture::Texture;
+pub use uncertainty::Uncertainty;
 
 /// How the shares of a soil were found.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,21 +76,6 @@ pub struct SoilTest {
     pub note: String,
 }
 
-/// When the layers of a jar were marked, and in what water.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct JarProtocol {
-    /// After shaking, the sand was marked at so many seconds.
-    pub sand_mark_s: Decimal,
-    /// The silt, at so many minutes; later than the sand.
-    pub silt_mark_min: Decimal,
-    /// The clay, at so many hours; later than the silt.
-    pub clay_mark_h: Option<Decimal>,
-    /// From the top of the water to the bottom of the jar.
-    pub water_height: Length,
-    /// Temperature of the water, degrees Celsius.
-    pub water_celsius: Decimal,
-}
-
 /// How far from one whole three shares may add up: a tenth of a per cent, the most by which three shares that were
 /// each rounded to a tenth of a per cent can be out (3 x 0.05 = 0.15, so one step).
 const TOLERANCE: Decimal = dec!(0.001);
@@ -90,7 +86,69 @@ const JAR_PERCENT_PLACES: u32 = 1;
 impl SoilTest {
     /// What does not hold across its fields.
     pub fn faults(&self) -> Vec<Fault> {
-        self.shares().err().into_iter().collect()
+        let mut faults: Vec<Fault> = self.shares().err().into_iter().collect();
+        if let Some(protocol) = &self.protocol {
+            faults.extend(protocol.faults());
+            faults.extend(self.protocol_of_no_jar());
+        }
+        for (at, seen) in self.observations.iter().enumerate() {
+            if self.observations[..at].contains(seen) {
+                faults.push(Fault::of_field(
+                    format!("observations[{at}]"),
+                    "OBSERVATION_TWICE",
+                    format!(
+                        "soil test {} says twice that its soil {}; say it once",
+                        self.id,
+                        seen.words()
+                    ),
+                ));
+            }
+        }
+        faults
+    }
+
+    fn protocol_of_no_jar(&self) -> Option<Fault> {
+        let is_jar = matches!(self.evidence, SoilEvidence::Jar { .. });
+        (!is_jar).then(|| {
+            Fault::of_field(
+                "jar_protocol",
+                "NOT_OF_THIS_METHOD",
+                format!(
+                    "soil test {} says how a jar was read, and is of no jar; leave it out",
+                    self.id
+                ),
+            )
+        })
+    }
+
+    /// Why this soil must not be built with, by what was seen of it; none when nothing of the kind was.
+    pub fn refusals(&self) -> Vec<Fault> {
+        self.seen(Bearing::Refuses)
+            .map(|seen| {
+                Fault::of_field(
+                    "soil_test",
+                    "SOIL_REFUSED",
+                    format!("the soil of test {} {}", self.id, seen.words()),
+                )
+            })
+            .collect()
+    }
+
+    /// What must be kept in mind of this soil, by what was seen of it.
+    pub fn warnings(&self) -> Vec<String> {
+        self.seen(Bearing::Cautions)
+            .map(|seen| format!("the soil of test {} {}", self.id, seen.words()))
+            .collect()
+    }
+
+    fn seen(&self, bearing: Bearing) -> impl Iterator<Item = SoilObservation> {
+        let of_it = move |seen: &SoilObservation| seen.bearing() == bearing;
+        self.observations.iter().copied().filter(of_it)
+    }
+
+    /// Its class in the texture triangle; `None` without shares.
+    pub fn texture(&self) -> Option<Texture> {
+        self.shares().ok().flatten().map(Texture::of)
     }
 
     /// Shares of sand, silt and clay. From a laboratory as given, by mass; from a jar by settled height, to 0.1 %,

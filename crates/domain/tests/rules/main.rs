@@ -7,6 +7,5 @@ mod laws;
 mod mix;
 mod resource_faults;
 mod sample;
-mod soil;
 mod takeoff;
 mod work;
