@@ -8,10 +8,11 @@ use hod_wire::v1::{
 
 use super::Context;
 use super::crew::share;
+use super::kept::{Fields, create, kept, show, update};
 use super::page::{PAGE_SIZE, all_pages};
 use super::write::{Create, Mask, Update, Which, fill, number, pair, words};
 use crate::fault::Failure;
-use crate::name::{collection::LABOUR_CONSTANTS, full, short};
+use crate::name::collection::LABOUR_CONSTANTS;
 
 /// What can be done with labour constants.
 #[derive(Debug, Subcommand)]
@@ -66,7 +67,7 @@ pub struct ConstantFields {
     source: Option<String>,
 }
 
-impl ConstantFields {
+impl Fields<LabourConstant> for ConstantFields {
     fn fill(self, labour_constant: &mut LabourConstant) -> Mask {
         let mut mask = Mask::default();
         fill!(mask, "", labour_constant from self {
@@ -78,11 +79,19 @@ impl ConstantFields {
     }
 }
 
+kept! {
+    LabourConstant in LABOUR_CONSTANTS, "constant": labour_constants,
+    get_labour_constant(GetLabourConstantRequest),
+    create_labour_constant(CreateLabourConstantRequest { labour_constant_id, labour_constant }),
+    update_labour_constant(UpdateLabourConstantRequest { labour_constant }),
+    next |id| format!("hod constant list, to see what else the work takes beside {id}")
+}
+
 impl ConstantCommand {
     pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
             Self::List { task } => list(task, context).await,
-            Self::Show(which) => show(which, context).await,
+            Self::Show(which) => show::<LabourConstant>(which, context).await,
             Self::Create(given) => create(given, context).await,
             Self::Update(given) => update(given, context).await,
         }
@@ -102,54 +111,4 @@ async fn list(task: Option<i32>, mut context: Context<'_>) -> Result<(), Failure
         Ok((page.labour_constants, page.next_page_token))
     });
     context.output.list(&all.await?)
-}
-
-async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.labour_constants();
-    let name = full(LABOUR_CONSTANTS, &which.id);
-    let labour_constant = stub
-        .get_labour_constant(GetLabourConstantRequest { name })
-        .await?;
-    context.output.one(&labour_constant.into_inner())
-}
-
-async fn create(create: Create<ConstantFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.labour_constants();
-    let mut labour_constant = LabourConstant::default();
-    create.fields.fill(&mut labour_constant);
-    let request = CreateLabourConstantRequest {
-        labour_constant_id: create.id,
-        labour_constant: Some(labour_constant),
-        request_id: create.writing.request_id(),
-        validate_only: create.writing.dry_run,
-    };
-    let labour_constant = stub.create_labour_constant(request).await?.into_inner();
-    let next = format!(
-        "hod constant list, to see what else the work takes beside {}",
-        short(&labour_constant.name)
-    );
-    context
-        .output
-        .written(&labour_constant, &create.writing.done("made"), &next)
-}
-
-async fn update(update: Update<ConstantFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.labour_constants();
-    let mut labour_constant = LabourConstant {
-        name: full(LABOUR_CONSTANTS, &update.id),
-        etag: update.etag.unwrap_or_default(),
-        ..LabourConstant::default()
-    };
-    let update_mask = update.fields.fill(&mut labour_constant).named()?;
-    let request = UpdateLabourConstantRequest {
-        labour_constant: Some(labour_constant),
-        update_mask,
-        request_id: update.writing.request_id(),
-        validate_only: update.writing.dry_run,
-    };
-    let labour_constant = stub.update_labour_constant(request).await?.into_inner();
-    let next = format!("hod constant show {}", short(&labour_constant.name));
-    context
-        .output
-        .written(&labour_constant, &update.writing.done("changed"), &next)
 }

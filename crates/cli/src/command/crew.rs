@@ -6,10 +6,11 @@ use hod_wire::v1::{
 };
 
 use super::Context;
+use super::kept::{Fields, create, kept, show, update};
 use super::page::{PAGE_SIZE, all_pages};
 use super::write::{Create, Mask, Update, Which, fill, number, pair};
 use crate::fault::Failure;
-use crate::name::{collection::CREWS, full, short};
+use crate::name::collection::CREWS;
 
 /// What can be done with crews.
 #[derive(Debug, Subcommand)]
@@ -45,7 +46,7 @@ pub struct CrewFields {
     source: Option<String>,
 }
 
-impl CrewFields {
+impl Fields<Crew> for CrewFields {
     fn fill(self, crew: &mut Crew) -> Mask {
         let mut mask = Mask::default();
         fill!(mask, "", crew from self { display_name, hours_factor, source });
@@ -55,11 +56,19 @@ impl CrewFields {
     }
 }
 
+kept! {
+    Crew in CREWS, "crew": crews,
+    get_crew(GetCrewRequest),
+    create_crew(CreateCrewRequest { crew_id, crew }),
+    update_crew(UpdateCrewRequest { crew }),
+    next |id| format!("hod labour-rate list REGION, to see that each grade of {id} has a rate")
+}
+
 impl CrewCommand {
     pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
             Self::List => list(context).await,
-            Self::Show(which) => show(which, context).await,
+            Self::Show(which) => show::<Crew>(which, context).await,
             Self::Create(given) => create(given, context).await,
             Self::Update(given) => update(given, context).await,
         }
@@ -78,54 +87,6 @@ async fn list(mut context: Context<'_>) -> Result<(), Failure> {
         Ok((page.crews, page.next_page_token))
     });
     context.output.list(&all.await?)
-}
-
-async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.crews();
-    let name = full(CREWS, &which.id);
-    let crew = stub.get_crew(GetCrewRequest { name }).await?;
-    context.output.one(&crew.into_inner())
-}
-
-async fn create(create: Create<CrewFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.crews();
-    let mut crew = Crew::default();
-    create.fields.fill(&mut crew);
-    let request = CreateCrewRequest {
-        crew_id: create.id,
-        crew: Some(crew),
-        request_id: create.writing.request_id(),
-        validate_only: create.writing.dry_run,
-    };
-    let crew = stub.create_crew(request).await?.into_inner();
-    let next = format!(
-        "hod labour-rate list REGION, to see that each grade of {} has a rate",
-        short(&crew.name)
-    );
-    context
-        .output
-        .written(&crew, &create.writing.done("made"), &next)
-}
-
-async fn update(update: Update<CrewFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.crews();
-    let mut crew = Crew {
-        name: full(CREWS, &update.id),
-        etag: update.etag.unwrap_or_default(),
-        ..Crew::default()
-    };
-    let update_mask = update.fields.fill(&mut crew).named()?;
-    let request = UpdateCrewRequest {
-        crew: Some(crew),
-        update_mask,
-        request_id: update.writing.request_id(),
-        validate_only: update.writing.dry_run,
-    };
-    let crew = stub.update_crew(request).await?.into_inner();
-    let next = format!("hod crew show {}", short(&crew.name));
-    context
-        .output
-        .written(&crew, &update.writing.done("changed"), &next)
 }
 
 /// A grade with its share of the hours.

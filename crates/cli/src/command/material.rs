@@ -7,12 +7,13 @@ use hod_wire::v1::{
 };
 
 use super::Context;
+use super::kept::{Fields, create, kept, show, update};
 use super::page::{PAGE_SIZE, all_pages};
 use super::write::{
     Create, Mask, Update, Which, fill, number, number_or_none, purchase_units, words,
 };
 use crate::fault::Failure;
-use crate::name::{collection::MATERIALS, full, short};
+use crate::name::collection::MATERIALS;
 
 /// What can be done with materials.
 #[derive(Debug, Subcommand)]
@@ -58,27 +59,51 @@ pub struct MaterialFields {
     /// Mass of one bale, bag, roll or piece, kg; `none` takes it away.
     #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
     mass_per_unit_kg: Option<String>,
+    /// Length of one piece, mm, for what is laid piece by piece; `none` takes it away.
+    #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
+    length_mm: Option<String>,
+    /// Width of one piece, mm; `none` takes it away.
+    #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
+    width_mm: Option<String>,
+    /// Height of one piece, mm; `none` takes it away.
+    #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
+    height_mm: Option<String>,
+    /// Orders go up to a whole multiple of this, in what it is ordered in; `none` takes it away.
+    #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
+    order_step: Option<String>,
+    /// Clay in an added sand that is not clean, percent of its dry mass.
+    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
+    clay_percent: Option<String>,
     /// Where these figures come from.
     #[arg(long, value_name = "TEXT")]
     source: Option<String>,
 }
 
-impl MaterialFields {
+impl Fields<Material> for MaterialFields {
     fn fill(self, material: &mut Material) -> Mask {
         let mut mask = Mask::default();
         fill!(mask, "", material from self {
             display_name, supply, purchase_unit, density_loose_kg_m3, bulking_percent,
-            swell_percent, moisture_percent, mass_per_unit_kg, source,
+            swell_percent, moisture_percent, mass_per_unit_kg, length_mm, width_mm, height_mm,
+            order_step, clay_percent, source,
         });
         mask
     }
+}
+
+kept! {
+    Material in MATERIALS, "material": materials,
+    get_material(GetMaterialRequest),
+    create_material(CreateMaterialRequest { material_id, material }),
+    update_material(UpdateMaterialRequest { material }),
+    next |id| format!("hod price set REGION {id} ...")
 }
 
 impl MaterialCommand {
     pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
             Self::List => list(context).await,
-            Self::Show(which) => show(which, context).await,
+            Self::Show(which) => show::<Material>(which, context).await,
             Self::Create(given) => create(given, context).await,
             Self::Update(given) => update(given, context).await,
         }
@@ -97,49 +122,4 @@ async fn list(mut context: Context<'_>) -> Result<(), Failure> {
         Ok((page.materials, page.next_page_token))
     });
     context.output.list(&all.await?)
-}
-
-async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.materials();
-    let name = full(MATERIALS, &which.id);
-    let material = stub.get_material(GetMaterialRequest { name }).await?;
-    context.output.one(&material.into_inner())
-}
-
-async fn create(create: Create<MaterialFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.materials();
-    let mut material = Material::default();
-    create.fields.fill(&mut material);
-    let request = CreateMaterialRequest {
-        material_id: create.id,
-        material: Some(material),
-        request_id: create.writing.request_id(),
-        validate_only: create.writing.dry_run,
-    };
-    let material = stub.create_material(request).await?.into_inner();
-    let next = format!("hod price set REGION {} ...", short(&material.name));
-    context
-        .output
-        .written(&material, &create.writing.done("made"), &next)
-}
-
-async fn update(update: Update<MaterialFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.materials();
-    let mut material = Material {
-        name: full(MATERIALS, &update.id),
-        etag: update.etag.unwrap_or_default(),
-        ..Material::default()
-    };
-    let update_mask = update.fields.fill(&mut material).named()?;
-    let request = UpdateMaterialRequest {
-        material: Some(material),
-        update_mask,
-        request_id: update.writing.request_id(),
-        validate_only: update.writing.dry_run,
-    };
-    let material = stub.update_material(request).await?.into_inner();
-    let next = format!("hod material show {}", short(&material.name));
-    context
-        .output
-        .written(&material, &update.writing.done("changed"), &next)
 }

@@ -2,16 +2,18 @@
 
 use clap::{Args, Subcommand};
 use hod_wire::v1::{
-    CreateMixRequest, GetMixRequest, Ingredient, ListMixesRequest, Mix, UpdateMixRequest,
+    CreateMixRequest, DensityEvidence, GetMixRequest, Ingredient, ListMixesRequest, Mix,
+    MixPurpose, PartMeasure, UpdateMixRequest,
 };
 
 use super::Context;
+use super::kept::{Fields, create, kept, show, update};
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, number, number_or_none, pair};
+use super::write::{Create, Mask, Update, Which, fill, number, number_or_none, pair, words};
 use crate::fault::Failure;
 use crate::name::{
-    collection::{MATERIALS, MIXES},
-    full, full_if_given, short,
+    collection::{MATERIALS, MIX_TRIALS, MIXES, SITES},
+    full, full_below, full_if_given,
 };
 
 /// What can be done with mixes.
@@ -40,15 +42,24 @@ pub struct MixFields {
     /// A material and its parts by loose volume; once for each. On an update they replace all there are.
     #[arg(long = "part", value_name = "MATERIAL=PARTS", value_parser = pair)]
     ingredients: Vec<(String, String)>,
-    /// What the bucket in use holds, as it is filled, l.
+    /// What it is for.
+    #[arg(long, value_name = "WORD", value_parser = words::<MixPurpose>())]
+    purpose: Option<i32>,
+    /// What its parts are measured in.
+    #[arg(long, value_name = "WORD", value_parser = words::<PartMeasure>())]
+    measure: Option<i32>,
+    /// What the bucket in use, or whatever `--measure` says, holds as it is filled, l.
     #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     bucket_l: Option<String>,
-    /// Buckets to a part in one batch.
+    /// Buckets, or whatever `--measure` says, to a part in one batch.
     #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     buckets_per_part: Option<String>,
     /// Dry density in place, kg/m3.
     #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     density_dry_kg_m3: Option<String>,
+    /// Whether that density was measured or is assumed.
+    #[arg(long, value_name = "WORD", value_parser = words::<DensityEvidence>())]
+    density_evidence: Option<i32>,
     /// Placed volume of one batch as measured at a site, l; left out or `none`: by mass balance.
     #[arg(long, value_name = "NUMBER", value_parser = number_or_none, allow_negative_numbers = true)]
     batch_yield_l: Option<String>,
@@ -67,17 +78,23 @@ pub struct MixFields {
     /// Earth lost between the heap and the wall, percent of the placed volume.
     #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     waste_percent: Option<String>,
+    /// The method by which it is mixed as a rule, such as `tarp`; empty: the job's own.
+    #[arg(long, value_name = "WORD")]
+    mixing: Option<String>,
+    /// The trial that justified it, as SITE/ID; empty: not tested, which an estimate says first.
+    #[arg(long, value_name = "SITE/ID", value_parser = trial)]
+    trial: Option<String>,
     /// Where the recipe comes from.
     #[arg(long, value_name = "TEXT")]
     source: Option<String>,
 }
 
-impl MixFields {
+impl Fields<Mix> for MixFields {
     fn fill(self, mix: &mut Mix) -> Mask {
         let mut mask = Mask::default();
         fill!(mask, "", mix from self {
-            display_name, bucket_l, buckets_per_part, density_dry_kg_m3, batch_yield_l,
-            straw_kg_per_m3, water_percent, waste_percent, source,
+            display_name, purpose, measure, bucket_l, buckets_per_part, density_dry_kg_m3, density_evidence, batch_yield_l,
+            straw_kg_per_m3, water_percent, waste_percent, mixing, trial, source,
         });
         let ingredients = self.ingredients.into_iter().map(ingredient).collect();
         mask.replace("ingredients", &mut mix.ingredients, ingredients);
@@ -89,11 +106,19 @@ impl MixFields {
     }
 }
 
+kept! {
+    Mix in MIXES, "mix": mixes,
+    get_mix(GetMixRequest),
+    create_mix(CreateMixRequest { mix_id, mix }),
+    update_mix(UpdateMixRequest { mix }),
+    next |id| format!("hod takeoff FILE, with mix = \"{id}\" in it")
+}
+
 impl MixCommand {
     pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
             Self::List => list(context).await,
-            Self::Show(which) => show(which, context).await,
+            Self::Show(which) => show::<Mix>(which, context).await,
             Self::Create(given) => create(given, context).await,
             Self::Update(given) => update(given, context).await,
         }
@@ -114,57 +139,18 @@ async fn list(mut context: Context<'_>) -> Result<(), Failure> {
     context.output.list(&all.await?)
 }
 
-async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.mixes();
-    let name = full(MIXES, &which.id);
-    let mix = stub.get_mix(GetMixRequest { name }).await?;
-    context.output.one(&mix.into_inner())
-}
-
-async fn create(create: Create<MixFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.mixes();
-    let mut mix = Mix::default();
-    create.fields.fill(&mut mix);
-    let request = CreateMixRequest {
-        mix_id: create.id,
-        mix: Some(mix),
-        request_id: create.writing.request_id(),
-        validate_only: create.writing.dry_run,
-    };
-    let mix = stub.create_mix(request).await?.into_inner();
-    let next = format!(
-        "hod takeoff FILE, with mix = \"{}\" in it",
-        short(&mix.name)
-    );
-    context
-        .output
-        .written(&mix, &create.writing.done("made"), &next)
-}
-
-async fn update(update: Update<MixFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.mixes();
-    let mut mix = Mix {
-        name: full(MIXES, &update.id),
-        etag: update.etag.unwrap_or_default(),
-        ..Mix::default()
-    };
-    let update_mask = update.fields.fill(&mut mix).named()?;
-    let request = UpdateMixRequest {
-        mix: Some(mix),
-        update_mask,
-        request_id: update.writing.request_id(),
-        validate_only: update.writing.dry_run,
-    };
-    let mix = stub.update_mix(request).await?.into_inner();
-    let next = format!("hod mix show {}", short(&mix.name));
-    context
-        .output
-        .written(&mix, &update.writing.done("changed"), &next)
-}
-
 fn ingredient((material, parts): (String, String)) -> Ingredient {
     Ingredient {
         material: full(MATERIALS, &material),
         parts,
     }
+}
+
+/// Reads the name of a trial at a site; an empty one takes it away.
+fn trial(text: &str) -> Result<String, String> {
+    if text.is_empty() {
+        return Ok(String::new());
+    }
+    full_below(SITES, MIX_TRIALS, text)
+        .ok_or_else(|| "write SITE/ID, such as long-acre/april-2".to_owned())
 }

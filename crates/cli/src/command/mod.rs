@@ -6,6 +6,7 @@ mod constant;
 mod crew;
 mod estimate;
 mod job;
+mod kept;
 mod labour_rate;
 mod man;
 mod material;

@@ -7,10 +7,11 @@ use hod_wire::v1::{
 };
 
 use super::Context;
+use super::kept::{Fields, create, kept, show, update};
 use super::page::{PAGE_SIZE, all_pages};
 use super::write::{Create, Mask, Update, Which, fill, number, words};
 use crate::fault::Failure;
-use crate::name::{collection::REGIONS, full, full_if_given, short};
+use crate::name::{collection::REGIONS, full_if_given};
 
 /// What can be done with regions.
 #[derive(Debug, Subcommand)]
@@ -70,7 +71,7 @@ pub struct RegionFields {
     tax_basis: Option<i32>,
 }
 
-impl RegionFields {
+impl Fields<Region> for RegionFields {
     fn fill(self, region: &mut Region) -> Mask {
         let mut mask = Mask::default();
         fill!(mask, "", region from self { display_name, currency_code, rounding });
@@ -86,11 +87,19 @@ impl RegionFields {
     }
 }
 
+kept! {
+    Region in REGIONS, "region": regions,
+    get_region(GetRegionRequest),
+    create_region(CreateRegionRequest { region_id, region }),
+    update_region(UpdateRegionRequest { region }),
+    next |id| format!("hod price set {id} MATERIAL ...")
+}
+
 impl RegionCommand {
     pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
             Self::List => list(context).await,
-            Self::Show(which) => show(which, context).await,
+            Self::Show(which) => show::<Region>(which, context).await,
             Self::Create(given) => create(given, context).await,
             Self::Update(given) => update(given, context).await,
         }
@@ -109,49 +118,4 @@ async fn list(mut context: Context<'_>) -> Result<(), Failure> {
         Ok((page.regions, page.next_page_token))
     });
     context.output.list(&all.await?)
-}
-
-async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.regions();
-    let name = full(REGIONS, &which.id);
-    let region = stub.get_region(GetRegionRequest { name }).await?;
-    context.output.one(&region.into_inner())
-}
-
-async fn create(create: Create<RegionFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.regions();
-    let mut region = Region::default();
-    create.fields.fill(&mut region);
-    let request = CreateRegionRequest {
-        region_id: create.id,
-        region: Some(region),
-        request_id: create.writing.request_id(),
-        validate_only: create.writing.dry_run,
-    };
-    let region = stub.create_region(request).await?.into_inner();
-    let next = format!("hod price set {} MATERIAL ...", short(&region.name));
-    context
-        .output
-        .written(&region, &create.writing.done("made"), &next)
-}
-
-async fn update(update: Update<RegionFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.regions();
-    let mut region = Region {
-        name: full(REGIONS, &update.id),
-        etag: update.etag.unwrap_or_default(),
-        ..Region::default()
-    };
-    let update_mask = update.fields.fill(&mut region).named()?;
-    let request = UpdateRegionRequest {
-        region: Some(region),
-        update_mask,
-        request_id: update.writing.request_id(),
-        validate_only: update.writing.dry_run,
-    };
-    let region = stub.update_region(request).await?.into_inner();
-    let next = format!("hod region show {}", short(&region.name));
-    context
-        .output
-        .written(&region, &update.writing.done("changed"), &next)
 }

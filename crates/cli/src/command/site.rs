@@ -4,12 +4,13 @@ use clap::{Args, Subcommand};
 use hod_wire::v1::{CreateSiteRequest, GetSiteRequest, ListSitesRequest, Site, UpdateSiteRequest};
 
 use super::Context;
+use super::kept::{Fields, create, kept, show, update};
 use super::page::{PAGE_SIZE, all_pages};
 use super::write::{Create, Mask, Update, Which, fill, number};
 use crate::fault::Failure;
 use crate::name::{
     collection::{REGIONS, SITES},
-    full, full_if_given, short,
+    full_if_given,
 };
 
 /// What can be done with sites.
@@ -43,7 +44,7 @@ pub struct SiteFields {
     haul_distance_m: Option<String>,
 }
 
-impl SiteFields {
+impl Fields<Site> for SiteFields {
     fn fill(self, site: &mut Site) -> Mask {
         let mut mask = Mask::default();
         fill!(mask, "", site from self { display_name, haul_distance_m });
@@ -53,11 +54,19 @@ impl SiteFields {
     }
 }
 
+kept! {
+    Site in SITES, "site": sites,
+    get_site(GetSiteRequest),
+    create_site(CreateSiteRequest { site_id, site }),
+    update_site(UpdateSiteRequest { site }),
+    next |id| format!("hod soil create {id} ...")
+}
+
 impl SiteCommand {
     pub(super) async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
             Self::List => list(context).await,
-            Self::Show(which) => show(which, context).await,
+            Self::Show(which) => show::<Site>(which, context).await,
             Self::Create(given) => create(given, context).await,
             Self::Update(given) => update(given, context).await,
         }
@@ -76,49 +85,4 @@ async fn list(mut context: Context<'_>) -> Result<(), Failure> {
         Ok((page.sites, page.next_page_token))
     });
     context.output.list(&all.await?)
-}
-
-async fn show(which: Which, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.sites();
-    let name = full(SITES, &which.id);
-    let site = stub.get_site(GetSiteRequest { name }).await?;
-    context.output.one(&site.into_inner())
-}
-
-async fn create(create: Create<SiteFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.sites();
-    let mut site = Site::default();
-    create.fields.fill(&mut site);
-    let request = CreateSiteRequest {
-        site_id: create.id,
-        site: Some(site),
-        request_id: create.writing.request_id(),
-        validate_only: create.writing.dry_run,
-    };
-    let site = stub.create_site(request).await?.into_inner();
-    let next = format!("hod soil create {} ...", short(&site.name));
-    context
-        .output
-        .written(&site, &create.writing.done("made"), &next)
-}
-
-async fn update(update: Update<SiteFields>, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.sites();
-    let mut site = Site {
-        name: full(SITES, &update.id),
-        etag: update.etag.unwrap_or_default(),
-        ..Site::default()
-    };
-    let update_mask = update.fields.fill(&mut site).named()?;
-    let request = UpdateSiteRequest {
-        site: Some(site),
-        update_mask,
-        request_id: update.writing.request_id(),
-        validate_only: update.writing.dry_run,
-    };
-    let site = stub.update_site(request).await?.into_inner();
-    let next = format!("hod site show {}", short(&site.name));
-    context
-        .output
-        .written(&site, &update.writing.done("changed"), &next)
 }
