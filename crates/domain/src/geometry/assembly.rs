@@ -7,6 +7,7 @@ use super::figure::metres;
 use super::junction::{Link, landing};
 use super::overlap::{Limb, Overlap, WallEnd};
 use super::path::CentreLine;
+use super::point::Turn;
 use super::profile::Top;
 use super::section::{Faces, Linear, Side};
 use super::solid::Solid;
@@ -100,16 +101,12 @@ pub(super) fn assemble(
             }
             Link::Into { host, at, turn } => {
                 let host = bodies[host].as_ref()?;
-                let face = host.faces.face(landing(end, turn));
-                let meeting = Meeting {
-                    turn,
-                    other_curvature: host.centre.curvature,
-                    other_left: face,
-                    other_right: face,
-                    follows_face: true,
-                };
                 // Up to the host's top where the two centre lines meet; above that on to its centre line, and square.
-                (Cut::new(&own.faces, meeting, host.top.height(at)), None)
+                let below = host.top.height(at);
+                (
+                    Cut::new(&own.faces, side(&host.faces, end, turn), below),
+                    None,
+                )
             }
         };
         solid.cuts[end.index()] = cut;
@@ -118,8 +115,20 @@ pub(super) fn assemble(
     Some(solid)
 }
 
+/// The side of a host, as the wall sees it that runs into it at this end.
+pub(super) fn side(host: &Faces, end: WallEnd, turn: Turn) -> Meeting {
+    let face = host.face(landing(end, turn));
+    Meeting {
+        turn,
+        other_curvature: host.curvature,
+        other_left: face,
+        other_right: face,
+        follows_face: true,
+    }
+}
+
 /// The other wall of a corner, as a wall sees it that turns so much to head as the other does.
-fn mitre(other: &Body, turn: super::point::Turn) -> Meeting {
+fn mitre(other: &Body, turn: Turn) -> Meeting {
     Meeting {
         turn,
         other_curvature: other.centre.curvature,

@@ -213,7 +213,7 @@ pub(super) struct Edge {
 
 impl Edge {
     /// Where the edge crosses the lane at an offset.
-    fn spot(&self, offset: f64) -> Spot {
+    pub(super) fn spot(&self, offset: f64) -> Spot {
         let point = self.curve.met_by(self.curvature, offset);
         Spot {
             offset,
@@ -245,7 +245,7 @@ impl Edge {
     }
 
     /// Offsets at which the edge crosses the bounds, in order; what is not a number comes last.
-    fn bound_crossings(&self, from: f64, to: f64) -> [f64; 4] {
+    pub(super) fn bound_crossings(&self, from: f64, to: f64) -> [f64; 4] {
         let mut crossings = [f64::NAN; 4];
         for (index, bound) in [from, to].into_iter().enumerate() {
             if bound.is_finite() {

@@ -56,6 +56,11 @@ pub(super) fn volume_of_steps(steps: i64) -> Volume {
     Volume::from_cubic_metres(Decimal::new(steps, STEP_PLACES))
 }
 
+/// A volume at its step.
+pub(super) fn volume(cubic_metres: f64) -> Option<Volume> {
+    volume_steps(cubic_metres).map(volume_of_steps)
+}
+
 /// Whole steps of area: millionths of a square metre.
 pub(super) fn area_steps(square_metres: f64) -> Option<i64> {
     steps(square_metres, STEP_PLACES)

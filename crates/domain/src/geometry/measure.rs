@@ -8,6 +8,7 @@ use super::assembly::{Body, assemble};
 use super::bands::{Band, bands};
 use super::check::sizes;
 use super::clearance::clearances;
+use super::covered::covered;
 use super::crossing::crossing;
 use super::crowding::crowding;
 use super::displaced::Void;
@@ -15,14 +16,15 @@ use super::drawing::{Inclusion, WallDrawing};
 use super::fault::{Fault, Faults, Place, Rule};
 use super::figure::{self, volume_of_steps, volume_steps};
 use super::fit::fits;
-use super::junction::links;
+use super::junction::{Link, links};
 use super::lift::Levels;
 use super::measured::WallMeasure;
+use super::opening::openings;
 use super::path::CentreLine;
-use super::reveal::reveal;
+use super::reveal::{Reveal, reveal};
 use super::run::{Plan, lay_out};
 use super::solid::Solid;
-use super::telling::Telling;
+use super::telling::{Rest, Telling};
 use super::voids::Voids;
 
 /// Measures the walls of a job, each in the order given, or tells every fault of all of them.
@@ -59,14 +61,16 @@ use super::voids::Voids;
 pub fn measure(walls: &[WallDrawing]) -> Result<Vec<WallMeasure>, Vec<Fault>> {
     let mut faults = Faults::of(walls);
     let voids = Voids::of(walls);
-    let solids = solids(walls, &voids, &mut faults);
+    let (solids, links) = solids(walls, &voids, &mut faults);
     if 0 < faults.count() {
         return Err(faults.found());
     }
+    let covered = covered(&solids, &links);
     let mut measured = Vec::with_capacity(walls.len());
     let mut scratch = Scratch::default();
     for (index, (wall, solid)) in walls.iter().zip(&solids).enumerate() {
-        match measured_wall(wall, solid, voids.of_wall(index), &mut scratch) {
+        let covered = covered.get(index).copied().unwrap_or_default();
+        match measured_wall(wall, solid, voids.of_wall(index), covered, &mut scratch) {
             Ok(wall) => measured.push(wall),
             Err((field, rule)) => faults.add(index, Place::Wall, field, rule),
         }
@@ -78,8 +82,12 @@ pub fn measure(walls: &[WallDrawing]) -> Result<Vec<WallMeasure>, Vec<Fault>> {
     }
 }
 
-/// The walls as solids, one each when there are no faults; else those that could be put together.
-fn solids(walls: &[WallDrawing], voids: &Voids, faults: &mut Faults) -> Vec<Solid> {
+/// The walls as solids, one each when there are no faults, else those that could be put together; and what each meets.
+fn solids(
+    walls: &[WallDrawing],
+    voids: &Voids,
+    faults: &mut Faults,
+) -> (Vec<Solid>, Vec<[Link; 2]>) {
     let centres: Vec<Option<CentreLine>> = walls
         .iter()
         .enumerate()
@@ -113,7 +121,7 @@ fn solids(walls: &[WallDrawing], voids: &Voids, faults: &mut Faults) -> Vec<Soli
     }
     let pairs = crowding(walls, voids, &solids, &links, faults);
     crossing(&solids, &places, &links, &pairs, faults);
-    solids.into_iter().flatten().collect()
+    (solids.into_iter().flatten().collect(), links)
 }
 
 /// Rows that are filled anew for each wall.
@@ -122,6 +130,7 @@ struct Scratch {
     breaks: Vec<f64>,
     levels: Levels,
     bands: Vec<Band>,
+    reveals: Vec<Reveal>,
     telling: Telling,
 }
 
@@ -129,20 +138,28 @@ fn measured_wall(
     wall: &WallDrawing,
     solid: &Solid,
     voids: &[Void],
+    covered: [f64; 2],
     scratch: &mut Scratch,
 ) -> Result<WallMeasure, (&'static str, Rule)> {
     let Scratch {
         breaks,
         levels,
         bands: between,
+        reveals,
         telling,
     } = scratch;
     solid.breaks(breaks);
     levels.fill(wall);
     bands(solid, &levels.all, breaks, voids, between);
     let inclusions = inclusions(wall);
-    let reveals = voids.iter().map(|void| reveal(void, &solid.faces)).sum();
-    let sums = telling.sums(wall, levels, between, inclusions, reveals);
+    reveals.clear();
+    reveals.extend(voids.iter().map(|void| reveal(void, &solid.faces)));
+    let rest = Rest {
+        inclusions,
+        reveals: reveals.iter().map(Reveal::sum).sum(),
+        covered,
+    };
+    let sums = telling.sums(wall, levels, between, rest);
     if volume_steps(sums.net[0]).is_some_and(|steps| steps <= 0) {
         let wall = told(sums.gross);
         return Err(("openings", Rule::OpeningsTakeWall { wall }));
@@ -154,8 +171,8 @@ fn measured_wall(
         };
         return Err(("inclusions", rule));
     }
-    telling
-        .told(wall, solid, &sums, (levels, between, breaks))
+    openings(wall, voids, reveals, &solid.faces)
+        .and_then(|openings| telling.told(wall, solid, &sums, openings, (levels, between, breaks)))
         .ok_or(("length_m", Rule::NotFinite))
 }
 
@@ -178,7 +195,7 @@ pub(super) mod tests {
     /// Gross volumes before they are told in decimals, for checks that are finer than the step.
     pub(in super::super) fn gross_volumes(walls: &[WallDrawing]) -> Result<Vec<f64>, Vec<Fault>> {
         let mut faults = Faults::of(walls);
-        let solids = solids(walls, &Voids::of(walls), &mut faults);
+        let (solids, _) = solids(walls, &Voids::of(walls), &mut faults);
         if 0 < faults.count() {
             return Err(faults.found());
         }

@@ -24,6 +24,11 @@ pub struct WallMeasure {
     pub inner_face: Area,
     /// The outer face likewise.
     pub outer_face: Area,
+    /// What of the inner face stands behind the ends of walls that run into it, up to their own tops: no part of it is to
+    /// be seen or plastered.
+    pub inner_covered: Area,
+    /// What of the outer face does.
+    pub outer_covered: Area,
     /// Jambs, heads and sills of openings and niches; no sill at or below 0.
     pub reveal: Area,
     /// Of the centre line of the base, as drawn.
@@ -35,6 +40,8 @@ pub struct WallMeasure {
     /// Its zones from the bottom up, always one at least: the first begins at 0, the others where they are drawn to.
     /// Their figures sum to the wall's.
     pub zones: Vec<ZoneMeasure>,
+    /// Its openings, in the order drawn.
+    pub openings: Vec<OpeningMeasure>,
     /// How the gross volume comes about.
     pub working: Working,
 }
@@ -58,6 +65,46 @@ pub struct Lift {
     pub inner_face: Area,
     /// Of the outer face likewise.
     pub outer_face: Area,
+}
+
+/// An opening measured, each figure by itself. Lengths are to 1e-6 m.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OpeningMeasure {
+    /// On the outer face, along the centre line, as drawn.
+    pub width_outer: Length,
+    /// On the inner face likewise: with the splay.
+    pub width_inner: Length,
+    /// From the sill to the top of the head, all of it, in the stem wall too.
+    pub height: Length,
+    /// Of its outline on the outer face in elevation, along the centre line; only what is above 0.
+    pub area_outer: Area,
+    /// On the inner face likewise.
+    pub area_inner: Area,
+    /// What it takes out of the wall above 0.
+    pub volume: Volume,
+    /// Reveal of both straight sides; none of a circle.
+    pub jamb: Area,
+    /// Reveal of the level head or the arch; of a circle all round.
+    pub head: Area,
+    /// Reveal of the sill; none at or below 0, nor of a circle.
+    pub sill: Area,
+    /// Whether its head is other than level.
+    pub is_arched: bool,
+    /// Of the wall, at the top of the head.
+    pub thickness_at_head: Length,
+    /// What it cuts out of the stem wall, where its sill is below 0.
+    pub cuts_stem: Option<CutStem>,
+    /// Whether its sill is at or below 0: it then stands at the edge of the measured face, not within it.
+    pub is_at_base: bool,
+}
+
+/// What an opening cuts out of the stem wall under a wall, from its top down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CutStem {
+    /// The opening's drawn width.
+    pub width: Length,
+    /// How far below the top of the stem wall its sill is.
+    pub depth: Length,
 }
 
 /// The part of a wall between two heights that is built of one thing.

@@ -9,8 +9,9 @@
 //! 3. `solid`: plan area and face lengths at a height. Between two breaks they are a cubic of the height at most, and
 //!    integrated in closed form, wherever straight walls, square ends and plain slopes meet; else (mitres of arcs, a slope
 //!    that runs through a cut, two walls that share a corner) `quadrature` closes in on the integral to 1e-13.
-//! 4. `elevation`, `displaced`, `reveal`: openings and niches, by moments of their outlines in closed form.
-//! 5. `bands`, `lift`, `measure`, `telling`: lift by lift and zone by zone, and into decimals.
+//! 4. `elevation`, `displaced`, `reveal`, `opening`: openings and niches, by moments of their outlines in closed form.
+//! 5. `covered`: what of a face stands behind the ends of walls that run into it.
+//! 6. `bands`, `lift`, `measure`, `telling`: lift by lift and zone by zone, and into decimals.
 //!
 //! Where the rule says less than a case needs, this is what is done:
 //! - Above the lower of two walls at a corner the higher is cut square there. Where both have earth on the inside of the
@@ -28,6 +29,7 @@ mod assembly;
 mod bands;
 mod check;
 mod clearance;
+mod covered;
 mod crossing;
 mod crowding;
 mod curve;
@@ -42,6 +44,7 @@ mod junction;
 mod lift;
 mod measure;
 mod measured;
+mod opening;
 mod outline;
 mod overlap;
 mod path;
@@ -65,5 +68,5 @@ pub use drawing::{
 };
 pub use fault::{Fault, Limits, Place, Rule, Subject};
 pub use measure::measure;
-pub use measured::{Lift, WallMeasure, ZoneMeasure};
+pub use measured::{CutStem, Lift, OpeningMeasure, WallMeasure, ZoneMeasure};
 pub use working::{Sections, Slice, Working};

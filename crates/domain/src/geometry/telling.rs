@@ -9,7 +9,7 @@ use super::bands::Band;
 use super::drawing::{Path, WallDrawing};
 use super::figure::{self, area_of_steps, area_steps, metres, volume_of_steps, volume_steps};
 use super::lift::{Levels, Share, share_out};
-use super::measured::{Lift, WallMeasure, ZoneMeasure};
+use super::measured::{Lift, OpeningMeasure, WallMeasure, ZoneMeasure};
 use super::quadrature::{Triple, plus};
 use super::section::Side;
 use super::solid::Solid;
@@ -41,8 +41,18 @@ pub(super) struct Sums {
     pub(super) gross: f64,
     /// Earth with what is built into it (m3), left face, right face (m2).
     pub(super) net: Triple,
-    inclusions: f64,
-    reveals: f64,
+    rest: Rest,
+}
+
+/// What is told of a wall besides its bands.
+#[derive(Clone, Copy)]
+pub(super) struct Rest {
+    /// m3
+    pub(super) inclusions: f64,
+    /// m2
+    pub(super) reveals: f64,
+    /// Of the left and of the right face, m2.
+    pub(super) covered: [f64; 2],
 }
 
 /// A wall's levels, what stands between them, and where its section changes its law.
@@ -55,8 +65,7 @@ impl Telling {
         wall: &WallDrawing,
         levels: &Levels,
         bands: &[Band],
-        inclusions: f64,
-        reveals: f64,
+        rest: Rest,
     ) -> Sums {
         self.zones.clear();
         let parings = wall.zones.iter().map(|zone| zone.paring);
@@ -80,8 +89,7 @@ impl Telling {
         let whole = Sums {
             gross: 0.0,
             net: [0.0; 3],
-            inclusions,
-            reveals,
+            rest,
         };
         self.zones.iter().fold(whole, |sum, zone| Sums {
             gross: sum.gross + zone.gross,
@@ -96,13 +104,14 @@ impl Telling {
         wall: &WallDrawing,
         solid: &Solid,
         sums: &Sums,
+        openings: Vec<OpeningMeasure>,
         (levels, bands, breaks): Integrated,
     ) -> Option<WallMeasure> {
         let [earth, left, right] = sums.net;
         // What is built in is spread over the lifts in proportion to their earth.
-        let share = 1.0 - sums.inclusions / earth;
+        let share = 1.0 - sums.rest.inclusions / earth;
         let gross = volume_steps(sums.gross)?;
-        let displaced = volume_steps(sums.gross - earth + sums.inclusions)?;
+        let displaced = volume_steps(sums.gross - earth + sums.rest.inclusions)?;
         let net = gross.checked_sub(displaced)?;
         let pared = self
             .zones
@@ -110,11 +119,13 @@ impl Telling {
             .map(|zone| zone.paring * (zone.net[1] + zone.net[2]))
             .sum();
         let placed = net.checked_add(volume_steps(pared)?)?;
-        let (inner, outer) = match solid.faces.inner {
-            Side::Left => (left, right),
-            Side::Right => (right, left),
+        let inner_first = |[left, right]: [f64; 2]| match solid.faces.inner {
+            Side::Left => [left, right],
+            Side::Right => [right, left],
         };
+        let [inner, outer] = inner_first([left, right]);
         let (inner_face, outer_face) = (area_steps(inner)?, area_steps(outer)?);
+        let [inner_covered, outer_covered] = inner_first(sums.rest.covered);
         self.share_out(solid, share, bands, [placed, net, inner_face, outer_face])?;
         let plan_area = solid.section(0.0)[0];
         Some(WallMeasure {
@@ -125,11 +136,14 @@ impl Telling {
             placed: volume_of_steps(placed),
             inner_face: area_of_steps(inner_face),
             outer_face: area_of_steps(outer_face),
-            reveal: figure::area(sums.reveals)?,
+            inner_covered: area_of_steps(area_steps(inner_covered)?.min(inner_face)),
+            outer_covered: area_of_steps(area_steps(outer_covered)?.min(outer_face)),
+            reveal: figure::area(sums.rest.reveals)?,
             length: drawn_length(wall, solid)?,
             plan_area: figure::area(plan_area)?,
             lifts: self.lifts(levels),
             zones: self.zones(solid, levels, share, displaced)?,
+            openings,
             working: working::of(solid, sums.gross, plan_area, breaks)?,
         })
     }
