@@ -12,6 +12,7 @@
 //! 4. `elevation`, `displaced`, `reveal`, `opening`: openings and niches, by moments of their outlines in closed form.
 //! 5. `covered`: what of a face stands behind the ends of walls that run into it.
 //! 6. `bands`, `lift`, `measure`, `telling`: lift by lift and zone by zone, and into decimals.
+//! 7. `enclosed`: what a closed run encloses, for floors.
 //!
 //! Where the rule says less than a case needs, this is what is done:
 //! - Above the lower of two walls at a corner the higher is cut square there. Where both have earth on the inside of the
@@ -19,6 +20,9 @@
 //! - A wall that runs into another is cut at its face up to the other's height where the two centre lines meet, and at its
 //!   centre line above that, over its whole width: where the other slopes just there, what is counted twice on its lower
 //!   side is left out on its higher.
+//! - A wall covers as much of the face of the wall that it runs into as it stands against, up to its own top and to the
+//!   other's; a corner of unequal heights covers nothing.
+//! - Lifts begin anew where a wall is built of something else above a height, and none reaches across.
 //! - A wall does not thicken upward.
 //!
 //! This is the one place of the crate that reckons in floating point: with + - * / and square roots, which are exact
@@ -37,6 +41,7 @@ mod cut;
 mod displaced;
 mod drawing;
 mod elevation;
+mod enclosed;
 mod fault;
 mod figure;
 mod fit;
@@ -66,6 +71,7 @@ pub use drawing::{
     Batter, End, Face, Inclusion, Niche, Opening, OpeningShape, Path, Profile, Taper, WallDrawing,
     Zone,
 };
+pub use enclosed::{NotEnclosed, enclosed_area};
 pub use fault::{Fault, Limits, Place, Rule, Subject};
 pub use measure::measure;
 pub use measured::{CutStem, Lift, OpeningMeasure, WallMeasure, ZoneMeasure};

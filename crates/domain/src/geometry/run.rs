@@ -164,6 +164,13 @@ fn enclosed_side(legs: &[Leg]) -> Side {
 
 fn check_closing(legs: &[Leg], faults: &mut Faults) {
     let Some(last) = legs.last() else { return };
+    if let Some(rule) = misses_its_start(legs, last) {
+        faults.add(last.wall, Place::Run, "ends", rule);
+    }
+}
+
+/// The rule that a closed run breaks which does not close.
+fn misses_its_start(legs: &[Leg], last: &Leg) -> Option<Rule> {
     let gap = last.next.at.length();
     let turn_sum: f64 = legs
         .iter()
@@ -172,13 +179,56 @@ fn check_closing(legs: &[Leg], faults: &mut Faults) {
     let turn_gap = (turn_sum.abs() - 360.0).abs();
     // Written so that a gap that is not a number does not pass.
     let closes = gap <= GAP_MAX + ROUNDING && turn_gap <= TURN_GAP_MAX + ROUNDING;
-    if !closes {
-        let rule = Rule::RunDoesNotClose {
-            gap_mm: told_mm(gap),
-            turn_sum: told(turn_sum, 3),
-        };
-        faults.add(last.wall, Place::Run, "ends", rule);
+    (!closes).then(|| Rule::RunDoesNotClose {
+        gap_mm: told_mm(gap),
+        turn_sum: told(turn_sum, 3),
+    })
+}
+
+/// A closed run by itself.
+pub(super) struct Ring {
+    /// Its walls in order, and where each starts.
+    pub(super) walls: Vec<(usize, Pose)>,
+    pub(super) inner: Side,
+}
+
+/// The closed run that a wall belongs to.
+pub(super) enum Run {
+    Closed(Ring),
+    /// It belongs to none.
+    Open,
+    /// It belongs to one that does not close, or of which a wall has faults of its own.
+    Faulty,
+}
+
+/// The closed run that a wall belongs to.
+pub(super) fn run_of(wall: usize, centres: &[Option<CentreLine>], links: &[[Link; 2]]) -> Run {
+    let mut walls = vec![wall];
+    let mut here = next(links, wall);
+    while let Some(after) = here.filter(|after| *after != wall) {
+        walls.push(after);
+        here = next(links, after);
     }
+    if here.is_none() {
+        return Run::Open;
+    }
+    let chain = Chain {
+        walls,
+        is_closed: true,
+    };
+    let Some(legs) = legs(&chain, centres, links) else {
+        return Run::Faulty;
+    };
+    if legs
+        .last()
+        .is_none_or(|last| misses_its_start(&legs, last).is_some())
+    {
+        return Run::Faulty;
+    }
+    Run::Closed(Ring {
+        inner: enclosed_side(&legs),
+        walls: legs.into_iter().map(|leg| (leg.wall, leg.pose)).collect(),
+    })
 }
 
 /// Millimetres, to a hundredth, for a message.
