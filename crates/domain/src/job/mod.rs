@@ -178,6 +178,8 @@ pub struct Layer {
 /// Coats on a face.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finish {
+    /// Where it was said, as a field path below the job: `walls[3].finishes[0]`; `finishes[0]` for the job's own.
+    pub field: String,
     /// Which face.
     pub face: Face,
     /// From the wall outward.
