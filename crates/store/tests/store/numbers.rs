@@ -89,10 +89,10 @@ async fn a_number_out_of_range_is_refused_by_the_rule_that_names_the_range() {
         refused(&fault!(ground, |s| region::insert(s, &down))),
         "region_rounding_known"
     );
-    let mut by_area = material("new");
-    by_area.purchase_unit = Unit::M2;
+    let mut by_time = material("new");
+    by_time.purchase_unit = Unit::H;
     assert_eq!(
-        refused(&fault!(ground, |s| material::insert(s, &by_area))),
+        refused(&fault!(ground, |s| material::insert(s, &by_time))),
         "material_purchase_unit_known"
     );
     let mut twice = mix("new");
