@@ -194,6 +194,8 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
     );
     let chain = PriceChain::of(inputs, &mut faults);
     let Some(mut takeoff) = takeoff else {
+        // What is not measured still has its price asked for, so that a missing one is told in the same round.
+        chain.price_all(job, &inputs.library, &mut faults);
         return Err(faults);
     };
     faults.append(&mut takeoff.lacks);

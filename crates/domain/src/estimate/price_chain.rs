@@ -7,8 +7,10 @@ use super::Inputs;
 use super::tasks::ChosenTask;
 use crate::fault::{Fault, too_large};
 use crate::id::{Grade, MaterialId, RegionId};
+use crate::job::Job;
 use crate::library::Library;
 use crate::material::{Material, Supply};
+use crate::mix::Recipe;
 use crate::price::{LabourRate, Price, PriceList};
 use crate::region::Region;
 use crate::takeoff::Order;
@@ -98,6 +100,18 @@ impl<'a> PriceChain<'a> {
             }
         }
         prices
+    }
+
+    /// Asks the price of everything that a job may come to order; one that is missing goes to the faults.
+    pub fn price_all(&self, job: &Job, library: &Library, faults: &mut Vec<Fault>) {
+        let of_mixes = library.recipes.iter().flat_map(Recipe::portions);
+        let mut materials: Vec<MaterialId> = job.materials();
+        materials.extend(of_mixes.map(|portion| portion.material.clone()));
+        for (at, id) in materials.iter().enumerate() {
+            let is_first = !materials[..at].contains(id);
+            let material = library.material(id).filter(|_| is_first);
+            faults.extend(material.and_then(|material| self.priced(material).err()));
+        }
     }
 
     fn priced(&self, material: &Material) -> Result<UnitPrice, Fault> {

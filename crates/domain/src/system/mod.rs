@@ -179,7 +179,10 @@ impl BuiltSums {
 /// Puts down the earth of walls: so much of the build's mix. An estimate of a build that names none is refused.
 fn place_earth(build: &Build, sums: &BuiltSums, tasks: &'static [Task], tally: &mut Tally) {
     let Some(mix) = &build.mix else {
-        tally.lacks.push(no_mix(build));
+        tally.lack(no_mix(build));
+        if build.mixing.is_none() && tally.job.mixing.is_none() {
+            tally.lack(no_mixing());
+        }
         return;
     };
     if tally.recipe(&build.path("mix"), mix).is_some() {
@@ -200,6 +203,14 @@ fn mixing_of(build: &Build, tally: &Tally) -> Option<Method> {
     let of_mix = |mix: &MixId| tally.mixing(mix, build.mixing.as_ref());
     let named = build.mix.as_ref().map(of_mix);
     named.unwrap_or_else(|| build.mixing.clone().or_else(|| tally.job.mixing.clone()))
+}
+
+fn no_mixing() -> Fault {
+    Fault::of_field(
+        "mixing",
+        "JOB_NAMES_NO_MIXING",
+        "the job names no method of mixing; give one that has a labour constant, such as tarp",
+    )
 }
 
 fn no_mix(build: &Build) -> Fault {

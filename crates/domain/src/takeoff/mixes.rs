@@ -256,23 +256,30 @@ fn balance(recipe: &Recipe, sums: &Sums, batches: u32, mixed: Decimal) -> Option
 fn add_work(tally: &mut Tally, recipe: &Recipe, takeoff: &MixTakeoff, placings: &[Placing]) {
     let batches = takeoff.batches();
     let placed = takeoff.placed.cubic_metres();
-    let by_mix = |amounts: Amounts| {
-        amounts
-            .with_basis(Driver::Batch, Basis::of([batches.clone()]))
-            .with_basis(Driver::M3Mixed, takeoff.mixed.clone())
-    };
-    let method = takeoff.mixing.as_ref();
-    let mut of_mixing =
-        by_mix(Amounts::of_job()).with(Driver::M3Placed, placed, Unit::M3, "placed volume");
-    if !recipe.dug_loose().terms.is_empty() {
-        of_mixing = of_mixing
+    let mut by_mix = Amounts::default()
+        .with_basis(Driver::Batch, Basis::of([batches.clone()]))
+        .with_basis(Driver::M3Mixed, takeoff.mixed.clone());
+    let is_dug = !recipe.dug_loose().terms.is_empty();
+    if is_dug {
+        by_mix = by_mix
             .with_basis(Driver::M3Bank, recipe.dug_bank().times_over(&batches))
             .with_basis(Driver::M3Loose, recipe.dug_loose().times_over(&batches));
-        for task in [Task::Dig, Task::Screen, Task::Haul] {
-            tally.work(task, method, of_mixing.clone());
-        }
     }
-    tally.work(Task::Mix, method, of_mixing);
+    let of_mixing = by_mix.clone().and(Amounts::of_job()).with(
+        Driver::M3Placed,
+        placed,
+        Unit::M3,
+        "placed volume",
+    );
+    let method = takeoff.mixing.as_ref();
+    let dug: &[Task] = if is_dug {
+        &[Task::Dig, Task::Screen, Task::Haul]
+    } else {
+        &[]
+    };
+    for task in dug.iter().chain(&[Task::Mix]) {
+        tally.work(*task, method, of_mixing.clone());
+    }
     let mut tasks: Vec<Task> = placings
         .iter()
         .flat_map(|placing| placing.tasks)
@@ -281,10 +288,10 @@ fn add_work(tally: &mut Tally, recipe: &Recipe, takeoff: &MixTakeoff, placings: 
     tasks.sort_unstable();
     tasks.dedup();
     for task in tasks {
-        tally.work(task, method, by_mix(Amounts::default()));
+        tally.work(task, method, by_mix.clone());
     }
     if takeoff.mixing.is_none() {
-        tally.lacks.push(no_mixing(&takeoff.mix));
+        tally.lack(no_mixing(&takeoff.mix));
     }
 }
 

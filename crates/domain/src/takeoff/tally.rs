@@ -179,6 +179,13 @@ impl<'a> Tally<'a> {
         self.faults.push(Fault::of_field(field, reason, message));
     }
 
+    /// What stands in the way of an estimate only, once.
+    pub fn lack(&mut self, fault: Fault) {
+        if !self.lacks.contains(&fault) {
+            self.lacks.push(fault);
+        }
+    }
+
     /// How a mix is mixed where a build or a layer says `own`: that, else as the mix says, else the job.
     pub fn mixing(&self, mix: &MixId, own: Option<&Method>) -> Option<Method> {
         let of_mix = || {

@@ -38,6 +38,12 @@ impl Amounts {
         self
     }
 
+    /// Both together.
+    pub(crate) fn and(mut self, other: Self) -> Self {
+        self.add(other);
+        self
+    }
+
     /// How much of a driver there is; `None` where the task has nothing that it could count.
     pub(crate) fn of(&self, driver: Driver) -> Option<&Basis> {
         self.0

@@ -60,17 +60,20 @@ fn a_job_without_walls_is_refused() {
 fn a_job_is_told_every_name_that_it_lacks() {
     let job = Job {
         site: None,
-        mix: None,
         mixing: None,
         crew: None,
-        ..small_job()
+        ..job_without_mix()
     };
-    let faults = named(&job).expect_err("refused");
     let expected = [
         (
             "site",
             "JOB_NAMES_NO_SITE",
             "the job names no site; give the site whose region's prices hold",
+        ),
+        (
+            "crew",
+            "JOB_NAMES_NO_CREW",
+            "the job names no crew; give who works, such as practised",
         ),
         (
             "mix",
@@ -82,19 +85,16 @@ fn a_job_is_told_every_name_that_it_lacks() {
             "JOB_NAMES_NO_MIXING",
             "the job names no method of mixing; give one that has a labour constant, such as tarp",
         ),
-        (
-            "crew",
-            "JOB_NAMES_NO_CREW",
-            "the job names no crew; give who works, such as practised",
-        ),
     ];
+    let faults = refusals(&job, &inputs());
     let found: Vec<_> = faults
         .iter()
         .map(|fault| (fault.field.as_str(), fault.reason, fault.message.as_str()))
         .collect();
     assert_eq!(found, expected);
     assert!(faults.iter().all(|fault| fault.subject.is_empty()));
-    assert_eq!(reasons(&refusals(&job, &inputs())), reasons(&faults));
+    // Without site and crew nothing can be fetched, and whoever fetches is told of both.
+    assert_eq!(named(&job).expect_err("refused"), faults[..2]);
 }
 
 #[test]
@@ -269,8 +269,8 @@ fn a_constant_that_counts_soil_which_nobody_digs_is_refused() {
             "labourConstants/place",
             "",
             "NOTHING_TO_COUNT",
-            "labour constant place counts the hours to place by soil dug on the site, and mix trial-cob takes none; give \
-             one that counts by batches or by placed volume",
+            "labour constant place counts the hours to place by the m3 loose, of which there is none in this work; give \
+             one that counts by job, m3 placed, m2 of face, m2 of panel, lift, opening, batch, m3 mixed",
         ]
     );
 }
@@ -427,7 +427,7 @@ fn a_job_of_more_lifts_than_can_be_read_is_refused_before_it_is_measured() {
             id: format!("w{at}"),
             ..tall()
         };
-        measure(&job((0..count).map(named).collect()), None)
+        measure(&job((0..count).map(named).collect()), &library())
     };
     assert!(walls(83).is_ok());
     assert_eq!(

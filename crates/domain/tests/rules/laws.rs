@@ -180,10 +180,11 @@ proptest! {
         }
         let batches = &takeoff.mixes[0];
         let worked = batches.basis.work().expect("small");
-        let count = Decimal::from(batches.count);
+        let count = Decimal::from(batches.batch_count);
         prop_assert!(count - Decimal::ONE < worked && worked <= count, "{} for {}", count, canonical(worked));
-        let cards: u32 = takeoff.walls.iter().flat_map(|wall| &wall.lift_batches).sum();
-        prop_assert!(batches.count <= cards);
+        let lifts = takeoff.walls.iter().flat_map(|wall| &wall.lifts);
+        let cards: u32 = lifts.filter_map(|lift| lift.batches).sum();
+        prop_assert!(batches.batch_count <= cards);
     }
 
     #[test]

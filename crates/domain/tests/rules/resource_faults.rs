@@ -167,7 +167,7 @@ fn a_material_is_ordered_in_what_things_are_sold_in() {
             "materials/sand",
             "purchase_unit",
             "PURCHASE_UNIT_UNFIT",
-            "sand is ordered in h, in which nothing is bought; use m3, t, kg, l, bale, bag, roll or each",
+            "sand is ordered in h, in which nothing is bought; use m3, t, kg, l, m, m2, bale, bag, roll or each",
         ]
     );
 }

@@ -100,6 +100,14 @@ pub fn job(walls: Vec<WallDrawing>) -> Job {
     }
 }
 
+/// The small job before anybody has chosen a mix.
+pub fn job_without_mix() -> Job {
+    Job {
+        builds: vec![Build::default()],
+        ..small_job()
+    }
+}
+
 /// What the sample's job draws on.
 pub fn library() -> Library {
     library_of(recipe())

@@ -1,6 +1,7 @@
 //! Batches for a job and for a lift, and how volumes come about.
 
 use hod_domain::geometry::{Batter, End, Path, Profile, Taper, WallDrawing};
+use hod_domain::library::Library;
 use hod_domain::mix::{Mix, Recipe};
 use hod_domain::takeoff::{Takeoff, measure};
 use hod_units::{Decimal, Rounding, Volume, canonical, round};
@@ -16,7 +17,7 @@ fn takeoff(length: Decimal) -> Takeoff {
 }
 
 fn count(takeoff: &Takeoff) -> Option<u32> {
-    takeoff.batches.as_ref().map(|batches| batches.count)
+    takeoff.batch_count
 }
 
 #[test]
@@ -37,7 +38,8 @@ fn batches_are_placed_volume_and_waste_over_the_yield_rounded_up_once() {
 fn a_lifts_own_batches_are_rounded_up_for_its_card() {
     // 1.2 m: two lifts of 0.3 m3, 0.33 / 0.06 = 5.5 each: 6 on each card, 11 for the job.
     let takeoff = takeoff(dec!(1.2));
-    assert_eq!(takeoff.walls[0].lift_batches, [6, 6]);
+    let cards = takeoff.walls[0].lifts.iter().map(|lift| lift.batches);
+    assert_eq!(cards.collect::<Vec<_>>(), [Some(6), Some(6)]);
     assert_eq!(count(&takeoff), Some(11));
 }
 
@@ -55,8 +57,22 @@ fn a_jobs_own_waste_comes_before_the_mixes() {
 #[test]
 fn without_a_recipe_there_are_no_batches() {
     let takeoff = measure(&job_without_mix(), &Library::default()).expect("a good wall");
-    assert_eq!(takeoff.batches, None);
-    assert!(takeoff.walls[0].lift_batches.is_empty());
+    assert_eq!(takeoff.batch_count, None);
+    assert!(takeoff.mixes.is_empty() && takeoff.orders.is_empty());
+    assert!(
+        takeoff.walls[0]
+            .lifts
+            .iter()
+            .all(|lift| lift.batches.is_none())
+    );
+    assert_eq!(
+        takeoff
+            .lacks
+            .iter()
+            .map(|fault| fault.reason)
+            .collect::<Vec<_>>(),
+        ["JOB_NAMES_NO_MIX"]
+    );
     assert_eq!(takeoff.totals.placed, Volume::from_cubic_metres(dec!(3.85)));
 }
 
@@ -91,7 +107,7 @@ fn the_basis_of_a_batch_count_comes_out_just_below_it() {
         round(worked, 6, Rounding::HalfAwayFromZero),
         dec!(70.583333)
     );
-    assert_eq!(batches.count, 71);
+    assert_eq!(batches.batch_count, 71);
     let sources: Vec<_> = batches
         .basis
         .terms
@@ -119,7 +135,7 @@ fn totals_are_the_sums_of_the_walls() {
         wall("south", dec!(4), dec!(2), dec!(0.5)),
         wall("shed", dec!(3), dec!(1), dec!(0.4)),
     ]);
-    let totals = measure(&job, None).expect("good walls").totals;
+    let totals = measure(&job, &library()).expect("good walls").totals;
     // 4.0 + 1.2 m3; faces 8 + 3 m2 on each side; 7 m; 4 x 0.5 + 3 x 0.4 m2.
     assert_eq!(totals.net, Volume::from_cubic_metres(dec!(5.2)));
     assert_eq!(totals.inner_face.square_metres(), dec!(11));
