@@ -1,4 +1,4 @@
-//! Every test: Rust on one private Postgres shared by all, the protos' lint and freshness, and the checks that drive
+//! Every test: Rust on one private Postgres shared by all, the protos' lint, promise and freshness, and the checks that drive
 //! the real programs from Python against outside libraries.
 
 use std::io::{BufRead, BufReader};
@@ -6,6 +6,9 @@ use std::process::{Child, Stdio};
 
 use crate::shell::{self, Done, cargo, command, root};
 use crate::{generate, prepare};
+
+/// The contract of the last landed version, which no change may break.
+const LANDED: &str = "proto/landed.binpb";
 
 /// Installs what is missing and runs everything; the outside checks come last, with their own count.
 pub fn run() -> Done {
@@ -16,6 +19,7 @@ pub fn run() -> Done {
 
     shell::run(command(&buf, &["lint"]))?;
     shell::run(command(&buf, &["format", "--diff", "--exit-code", "proto"]))?;
+    shell::run(command(&buf, &["breaking", "--against", LANDED]))?;
     generate::run(true)?;
     shell::run(cargo(&[
         "build",
