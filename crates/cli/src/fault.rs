@@ -194,9 +194,10 @@ impl Failure {
 
 /// A sentence without the wall and opening in front of it, where the place says them already.
 fn without_repetition(place: &Place, description: &str) -> String {
-    let rest = description.split_once("\": ").and_then(|(thing, rest)| {
+    let rest = description.match_indices(": ").find_map(|(at, colon)| {
+        let (thing, rest) = description.split_at_checked(at)?;
         let is_said = !place.thing.is_empty() && thing.replace('"', "") == place.thing;
-        is_said.then_some(rest)
+        is_said.then(|| &rest[colon.len()..])
     });
     rest.unwrap_or(description).to_owned()
 }

@@ -34,6 +34,10 @@ pub trait Answer {
     fn rows(&self) -> Vec<Vec<String>>;
     /// For people.
     fn table(&self) -> String;
+    /// What must be seen beside CSV rows that have no room for it.
+    fn beside_rows(&self) -> Vec<String> {
+        Vec::new()
+    }
 }
 
 /// Where answers go, in their format.
@@ -162,7 +166,13 @@ impl Answers<'_> {
         };
         self.written += 1;
         self.output.printer.answer(&text)?;
-        self.output.printer.flush()
+        self.output.printer.flush()?;
+        if self.output.format == Format::Csv {
+            for line in answer.beside_rows() {
+                self.output.printer.say(&line);
+            }
+        }
+        Ok(())
     }
 
     /// In the place of the next answer, why there is none. Where documents stand in a row a program needs one for

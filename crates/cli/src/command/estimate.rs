@@ -26,13 +26,13 @@ use crate::fault::Failure;
 use crate::name::collection::{ESTIMATES, JOBS};
 use crate::name::{full, full_below};
 use crate::output::{Answers, Format};
-use crate::render::estimate::{EstimateAnswer, NOT_IN_THE_PRICE};
+use crate::render::estimate::{EstimateAnswer, not_in_any_price};
 use crate::render::summary::Summary;
 use crate::text::counted;
 
 /// What the help says behind the flags.
 fn after_help() -> String {
-    format!("{NOT_IN_THE_PRICE}\n\n{SEVERAL}")
+    format!("{}\n\n{SEVERAL}", not_in_any_price())
 }
 
 /// Prices jobs, or reads what was kept.

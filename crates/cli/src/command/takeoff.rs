@@ -11,7 +11,7 @@ use crate::connect::Connection;
 use crate::fault::Failure;
 use crate::output::{Answers, Format};
 use crate::render::summary::Summary;
-use crate::render::takeoff::TakeoffAnswer;
+use crate::render::takeoff::{Rows, TakeoffAnswer};
 
 /// How many takeoffs are asked for before the first of them is back.
 const ASKED_AT_ONCE: usize = 8;
@@ -26,6 +26,9 @@ pub struct TakeoffCommand {
     /// The lifts of each wall too; CSV has a row to each lift then.
     #[arg(long)]
     lifts: bool,
+    /// What CSV has a row to each of: walls (as a rule), lifts, lines, mixes, orders, payment or cautions.
+    #[arg(long, value_name = "WORD", hide_possible_values = true)]
+    rows: Option<Rows>,
     /// How each figure came about, under it.
     #[arg(long)]
     basis: bool,
@@ -79,6 +82,9 @@ impl TakeoffCommand {
             takeoff,
             with_lifts: self.lifts,
             with_basis: self.basis,
+            rows: self
+                .rows
+                .unwrap_or(if self.lifts { Rows::Lifts } else { Rows::Walls }),
         }
     }
 }

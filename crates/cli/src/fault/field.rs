@@ -1,10 +1,14 @@
 //! The fields of the contract in the words of who gave them: a flag, a word in its place, a path below a job.
 
-/// The rest of a sentence that begins with the field's own name.
+/// The rest of a sentence that begins with the field's own name, or with its whole path below the job.
 pub(super) fn after_leaf<'text>(field: &str, description: &'text str) -> Option<&'text str> {
     let leaf = field.rsplit('.').next().unwrap_or(field);
-    let rest = description.strip_prefix(leaf)?;
-    rest.starts_with([' ', ':']).then_some(rest)
+    let path = below_job(field).unwrap_or(field);
+    [path, leaf]
+        .into_iter()
+        .filter(|name| !name.is_empty())
+        .filter_map(|name| description.strip_prefix(name))
+        .find(|rest| rest.starts_with([' ', ':']))
 }
 
 /// A sentence without the `name:` or `parent:` in front of it: nobody typed such a word, and what was typed is in it.

@@ -226,7 +226,8 @@ fn a_server_that_cannot_answer_now_is_not_a_connection_that_broke() {
 
 #[test]
 fn a_fault_on_a_job_file_has_the_files_own_words() {
-    let text = "name = \"Studio\"\nsystem = \"cob\"\n[[wall]]\nid = \"a\"\nlength_m = 6\nheight_m = 2\nthickness_mm = 450\n";
+    let text = "name = \"Studio\"\nsystem = \"cob\"\n[[wall]]\nid = \"a\"\nlength_m = 6\nheight_m = 2\nthickness_mm = 450\n\
+        [[wall.finish]]\nface = \"inner\"\ncoats = [\"clay:12\"]\n";
     let crate::job_file::JobFile { places, .. } =
         crate::job_file::parse("studio.toml", text).unwrap();
     let told = |field: &str, description: &str| {
@@ -239,6 +240,21 @@ fn a_fault_on_a_job_file_has_the_files_own_words() {
             "display_name holds the control character U+0007"
         ),
         "studio.toml:1: name holds the control character U+0007"
+    );
+    assert_eq!(
+        told(
+            "job.walls[0].finishes[0].coats[0]",
+            "walls[0].finishes[0].coats[0] is clay, which is not among the mixes"
+        ),
+        "studio.toml:10: wall a, finish inner: coats \"clay:12\" is clay, which is not among the mixes",
+        "a path that only programs know is told as what stands in the file"
+    );
+    assert_eq!(
+        told(
+            "job.walls[0].finishes[0].levelling_mm",
+            "wall \"a\", finish inner: levelling_mm is 900 mm"
+        ),
+        "studio.toml:8: wall a, finish inner: levelling_mm is 900 mm"
     );
     assert_eq!(
         told("job.name", "name: \"X\" is not an id"),

@@ -66,7 +66,7 @@ mod tests {
 
     use super::*;
     use crate::output::Answer;
-    use crate::render::takeoff::TakeoffAnswer;
+    use crate::render::takeoff::{Rows, TakeoffAnswer};
 
     /// The fields of a message, as the compiled contract has them.
     fn contract(message: &str) -> Vec<String> {
@@ -112,6 +112,10 @@ mod tests {
                 lines: vec![v1::EstimateLine::default()],
                 labour: vec![v1::LabourLine::default()],
                 list_versions: vec![v1::ListVersion::default()],
+                mixes: vec![v1::MixTakeoff::default()],
+                measured: vec![v1::TakeoffLine::default()],
+                payment: vec![v1::PaymentLine::default()],
+                cautions: vec![v1::Caution::default()],
                 ..v1::Estimate::default()
             }
             .record(),
@@ -120,6 +124,10 @@ mod tests {
         assert_eq!(keys(&estimate["lines"][0]), contract("EstimateLine"));
         assert_eq!(keys(&estimate["labour"][0]), contract("LabourLine"));
         assert_eq!(keys(&estimate["list_versions"][0]), contract("ListVersion"));
+        assert_eq!(keys(&estimate["mixes"][0]), contract("MixTakeoff"));
+        assert_eq!(keys(&estimate["measured"][0]), contract("TakeoffLine"));
+        assert_eq!(keys(&estimate["payment"][0]), contract("PaymentLine"));
+        assert_eq!(keys(&estimate["cautions"][0]), contract("Caution"));
         assert_eq!(keys(&estimate["totals"]), contract("EstimateTotals"));
         assert_eq!(keys(&estimate["takeoff"]), contract("TakeoffTotals"));
 
@@ -127,24 +135,54 @@ mod tests {
             title: String::new(),
             takeoff: v1::Takeoff {
                 walls: vec![v1::WallTakeoff {
-                    lifts: vec![v1::Lift::default()],
+                    lifts: vec![v1::Lift {
+                        buried: vec![v1::Buried::default()],
+                        ..v1::Lift::default()
+                    }],
                     ..v1::WallTakeoff::default()
                 }],
+                mixes: vec![v1::MixTakeoff {
+                    masses: Some(v1::MassBalance::default()),
+                    ..v1::MixTakeoff::default()
+                }],
+                orders: vec![v1::Order::default()],
                 ..v1::Takeoff::default()
             },
             with_lifts: false,
             with_basis: false,
+            rows: Rows::Walls,
         };
         let takeoff = serde_json::to_value(takeoff.record()).unwrap();
         assert_eq!(keys(&takeoff), contract("Takeoff"));
         assert_eq!(keys(&takeoff["walls"][0]), contract("WallTakeoff"));
         assert_eq!(keys(&takeoff["walls"][0]["lifts"][0]), contract("Lift"));
 
+        let lift = &takeoff["walls"][0]["lifts"][0];
+        assert_eq!(keys(&lift["buried"][0]), contract("Buried"));
+        assert_eq!(
+            keys(&takeoff["mixes"][0]["masses"]),
+            contract("MassBalance")
+        );
+        assert_eq!(keys(&takeoff["orders"][0]), contract("Order"));
+    }
+
+    #[test]
+    fn a_job_is_shown_in_full() {
         let job = v1::Job {
+            builds: vec![v1::Build::default()],
+            finishes: vec![v1::Finish::default()],
+            stem_wall: Some(v1::StemWall::default()),
+            trench: Some(v1::Trench::default()),
+            floors: vec![v1::Floor::default()],
+            ovens: vec![v1::Oven::default()],
+            ground: Some(v1::Ground::default()),
             walls: vec![v1::Wall {
                 openings: vec![v1::Opening::default()],
                 niches: vec![v1::Niche::default()],
                 inclusions: vec![v1::Inclusion::default()],
+                above: vec![v1::WallAbove::default()],
+                finishes: vec![v1::Finish::default()],
+                buried: vec![v1::Buried::default()],
                 ..v1::Wall::default()
             }],
             ..v1::Job::default()
@@ -155,7 +193,20 @@ mod tests {
         assert_eq!(keys(&wall["openings"][0]), contract("Opening"));
         assert_eq!(keys(&wall["niches"][0]), contract("Niche"));
         assert_eq!(keys(&wall["inclusions"][0]), contract("Inclusion"));
+        assert_eq!(keys(&wall["above"][0]), contract("WallAbove"));
+        assert_eq!(keys(&wall["finishes"][0]), contract("Finish"));
+        assert_eq!(keys(&wall["buried"][0]), contract("Buried"));
+        assert_eq!(keys(&job["builds"][0]), contract("Build"));
+        assert_eq!(keys(&job["finishes"][0]), contract("Finish"));
+        assert_eq!(keys(&job["stem_wall"]), contract("StemWall"));
+        assert_eq!(keys(&job["trench"]), contract("Trench"));
+        assert_eq!(keys(&job["floors"][0]), contract("Floor"));
+        assert_eq!(keys(&job["ovens"][0]), contract("Oven"));
+        assert_eq!(keys(&job["ground"]), contract("Ground"));
+    }
 
+    #[test]
+    fn a_region_is_shown_with_its_build_up() {
         let region = serde_json::to_value(v1::Region::default().record()).unwrap();
         assert_eq!(keys(&region["build_up"]), contract("BuildUp"));
     }

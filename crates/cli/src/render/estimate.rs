@@ -8,15 +8,46 @@ use super::figure::{hours, measure, money, quantity, sum};
 use super::record::{Record, Value};
 use super::shown;
 use super::table::{Side, Table};
-use super::takeoff::totals_record;
+use super::wall::totals_record;
+use super::{caution, mix, part, unit_symbol};
 use crate::name::short;
 use crate::output::Answer;
 use crate::text::{counted, plain};
 use crate::word;
 
-/// What stands on no line of an estimate, so that nobody takes it for the price of a building.
-pub const NOT_IN_THE_PRICE: &str = "Not in this price: stem wall and footings, lintels and frames, scaffold, machines and their hire, delivery, \
-plaster, roof.";
+/// What stands on no line of any estimate, so that nobody takes it for the price of a building.
+const NEVER_IN_THE_PRICE: &str = "scaffold, machines and their hire, delivery, roof";
+
+/// What the help says of it.
+pub fn not_in_any_price() -> String {
+    let parts: Vec<&str> = PARTS.iter().map(|(part, _)| *part).collect();
+    format!(
+        "Not in any price: {NEVER_IN_THE_PRICE}. In it only where the job has them: {}.",
+        parts.join(", ")
+    )
+}
+
+/// Parts of a building that are in a price when the job has them, each with what tells that it has.
+const PARTS: [(&str, fn(&Estimate) -> bool); 5] = [
+    ("footings", |estimate| {
+        has_task(estimate, &[Task::Trench, Task::FillTrench])
+    }),
+    ("stem wall", |estimate| has_task(estimate, &[Task::LayStem])),
+    ("lintels and frames", |estimate| {
+        let set_in = ["lintel", "frame"];
+        let mut items = estimate.measured.iter().map(|line| line.item.as_str());
+        items.any(|item| set_in.iter().any(|word| item.starts_with(word)))
+    }),
+    ("plaster", |estimate| {
+        has_task(estimate, &[Task::Plaster, Task::Wash])
+    }),
+    ("floors", |estimate| has_task(estimate, &[Task::LayFloor])),
+];
+
+fn has_task(estimate: &Estimate, tasks: &[Task]) -> bool {
+    let mut labour = estimate.labour.iter();
+    labour.any(|line| tasks.contains(&line.task()))
+}
 
 /// An estimate and how much of it is asked for.
 pub struct EstimateAnswer {
@@ -54,6 +85,10 @@ impl Answer for EstimateAnswer {
             .field("inputs", Value::Texts(estimate.inputs.clone()))
             .text("engine_version", &estimate.engine_version)
             .time("create_time", estimate.create_time.as_ref())
+            .many("mixes", &estimate.mixes, mix::record)
+            .many("measured", &estimate.measured, part::measured_record)
+            .many("payment", &estimate.payment, part::payment_record)
+            .many("cautions", &estimate.cautions, caution::record)
     }
 
     fn header(&self) -> Vec<String> {
@@ -93,14 +128,29 @@ impl Answer for EstimateAnswer {
     }
 
     fn table(&self) -> String {
-        [
-            self.heading(),
-            self.line_table().to_string(),
-            hours_table(&self.estimate.labour, &self.estimate.currency_code).to_string(),
-            self.totals_table().to_string(),
-            self.footing(),
-        ]
-        .join("\n")
+        let estimate = &self.estimate;
+        let currency = &estimate.currency_code;
+        let mixes = mix::table(&estimate.mixes, self.with_basis);
+        let payment = part::payment_table(&estimate.payment, currency, self.with_basis);
+        let sections = [
+            Some(self.heading()),
+            caution::paragraphs(&estimate.cautions),
+            Some(self.line_table().to_string()),
+            Some(hours_table(&estimate.labour, currency).to_string()),
+            Some(self.totals_table().to_string()),
+            mixes.map(|table| table.to_string()),
+            payment.map(|table| table.to_string()),
+            Some(self.footing()),
+        ];
+        sections
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join("\n")
+    }
+
+    fn beside_rows(&self) -> Vec<String> {
+        caution::lines(&self.estimate.cautions)
     }
 }
 
@@ -195,13 +245,24 @@ impl EstimateAnswer {
             .map(|list| format!("{} version {}", short(&list.region), list.version))
             .collect();
         format!(
-            "{}, {} m3 placed, {} m3 finished\n{NOT_IN_THE_PRICE}\nPrices and rates: {}; engine {}\n",
+            "{}, {} m3 placed, {} m3 finished\n{}\nPrices and rates: {}; engine {}\n",
             batches(estimate.batch_count),
             measure(&takeoff.placed_volume_m3),
             shown::net(&takeoff),
+            self.not_in_the_price(),
             plain(&lists.join(", ")),
             plain(&estimate.engine_version),
         )
+    }
+
+    /// What a building needs besides, of which this job says nothing.
+    fn not_in_the_price(&self) -> String {
+        let missing = PARTS.iter().filter(|(_, is_in)| !is_in(&self.estimate));
+        let parts: Vec<&str> = missing
+            .map(|(part, _)| *part)
+            .chain([NEVER_IN_THE_PRICE])
+            .collect();
+        format!("Not in this price: {}.", parts.join(", "))
     }
 }
 
@@ -213,7 +274,13 @@ fn batches(count: i32) -> String {
 /// What a task is called in a sentence or a table: as the lines of the estimate call it.
 fn task_name(task: i32) -> String {
     match Task::try_from(task) {
+        Ok(Task::FillTrench) => "fill the trench".to_owned(),
+        Ok(Task::LayStem) => "lay the stem wall".to_owned(),
+        Ok(Task::SetForm) => "set forms".to_owned(),
         Ok(Task::SetOpening) => "set openings".to_owned(),
+        Ok(Task::FormArch) => "form arches".to_owned(),
+        Ok(Task::LayFloor) => "lay floors".to_owned(),
+        Ok(Task::BuildOven) => "build ovens".to_owned(),
         _ => word::of::<Task>(task).replace('-', " "),
     }
 }
@@ -242,16 +309,6 @@ fn heading_of(kind: LineKind) -> &'static str {
         LineKind::Contingency => "Contingency",
         LineKind::Profit => "Profit",
         LineKind::Tax => "Tax",
-    }
-}
-
-/// A unit as it stands beside a figure; a step of the build-up is counted in nothing.
-fn unit_symbol(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Percent => "%",
-        Unit::KgPerM3 => "kg/m3",
-        Unit::Money | Unit::Number => "",
-        unit => word::of::<Unit>(unit.into()),
     }
 }
 

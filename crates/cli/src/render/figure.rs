@@ -43,6 +43,28 @@ pub fn quantity(figure: &str, unit: Unit) -> String {
     }
 }
 
+/// A measured quantity: whole pieces as they are, all else rounded for reading.
+pub fn measured(figure: &str, unit: Unit) -> String {
+    match unit {
+        Unit::Bale | Unit::Bag | Unit::Roll | Unit::Each | Unit::Batch | Unit::Lift => {
+            padded(figure, 0)
+        }
+        Unit::M
+        | Unit::M2
+        | Unit::M3
+        | Unit::L
+        | Unit::Kg
+        | Unit::T
+        | Unit::H
+        | Unit::Percent
+        | Unit::Money
+        | Unit::Number
+        | Unit::KgPerM3
+        | Unit::Mm
+        | Unit::Unspecified => measure(figure),
+    }
+}
+
 /// A figure with so many places at least.
 fn padded(figure: &str, places: u32) -> String {
     match parse_decimal(figure) {
@@ -103,6 +125,8 @@ mod tests {
         assert_eq!(hours("12"), "12.00");
         assert_eq!(hours("12.345"), "12.345", "no digit is lost");
         assert_eq!(measure("n/a"), "n/a");
+        assert_eq!(measured("12.3456", Unit::M2), "12.35");
+        assert_eq!(measured("812", Unit::Each), "812");
         assert_eq!(sum(["1.25", "2.50"]), Some("3.75".to_owned()));
         assert_eq!(sum(["1.25", ""]), None);
     }

@@ -2,7 +2,7 @@
 //! to its parts by largest remainder, so that what a reader adds up is what stands under the rule.
 
 use hod_units::{Decimal, Rounding, fixed, parse_decimal, round, split};
-use hod_wire::v1::{TakeoffTotals, WallTakeoff};
+use hod_wire::v1::{MassBalance, TakeoffTotals, WallTakeoff};
 
 use super::figure::{MEASURE_PLACES, measure};
 
@@ -48,20 +48,47 @@ pub fn lifts(wall: &WallTakeoff, placed: &str) -> Vec<String> {
         .iter()
         .map(|lift| lift.volume_m3.as_str())
         .collect();
-    shared_out(&volumes, &wall.placed_volume_m3, placed).unwrap_or_else(|| each(&volumes))
+    shared_out(&volumes, &wall.placed_volume_m3, placed, MEASURE_PLACES)
+        .unwrap_or_else(|| each(&volumes))
+}
+
+/// Masses in whole kilograms: what goes in, then what stands, is pared, wasted and left over, adding up to it; water last.
+pub fn masses(masses: &MassBalance) -> Vec<String> {
+    let dry = whole(&masses.dry_in_kg);
+    let parts = [
+        &masses.standing_kg,
+        &masses.pared_kg,
+        &masses.wasted_kg,
+        &masses.left_over_kg,
+    ];
+    let parts = parts.map(String::as_str);
+    let shown =
+        shared_out(&parts, &masses.dry_in_kg, &dry, 0).unwrap_or_else(|| parts.map(whole).to_vec());
+    std::iter::once(dry)
+        .chain(shown)
+        .chain([whole(&masses.water_kg)])
+        .collect()
+}
+
+/// To a whole one; as it came when it is no number.
+fn whole(figure: &str) -> String {
+    match parse_decimal(figure) {
+        Ok(number) => fixed(round(number, 0, Rounding::default()), 0),
+        Err(_) => figure.to_owned(),
+    }
 }
 
 /// The parts as shown and their total last. What is not the total of its parts is shown as it is, each rounded by
 /// itself.
 fn adding_up(parts: &[&str], total: &str) -> Vec<String> {
     let shown = measure(total);
-    let mut cells = shared_out(parts, total, &shown).unwrap_or_else(|| each(parts));
+    let mut cells = shared_out(parts, total, &shown, MEASURE_PLACES).unwrap_or_else(|| each(parts));
     cells.push(shown);
     cells
 }
 
 /// The total as shown, shared out to the parts; nothing when they are not its parts.
-fn shared_out(parts: &[&str], total: &str, shown: &str) -> Option<Vec<String>> {
+fn shared_out(parts: &[&str], total: &str, shown: &str, places: u32) -> Option<Vec<String>> {
     let parts: Vec<Decimal> = parts
         .iter()
         .map(|part| parse_decimal(part).ok())
@@ -73,17 +100,14 @@ fn shared_out(parts: &[&str], total: &str, shown: &str) -> Option<Vec<String>> {
     if STEPS_MAX < off.abs() {
         return None;
     }
-    let shown = round(
-        parse_decimal(shown).ok()?,
-        MEASURE_PLACES,
-        Rounding::default(),
-    );
+    let shown = round(parse_decimal(shown).ok()?, places, Rounding::default());
     let shares = if shown.is_zero() {
         vec![Decimal::ZERO; parts.len()]
     } else {
-        split(shown, &parts, MEASURE_PLACES)?
+        split(shown, &parts, places)?
     };
-    Some(cells(shares))
+    let cells = shares.into_iter().map(|share| fixed(share, places));
+    Some(cells.collect())
 }
 
 fn less(whole: &[String], part: &[String]) -> Option<Vec<String>> {
@@ -124,6 +148,19 @@ mod tests {
         assert_eq!(adding_up(&["n/a", "2"], "2"), ["n/a", "2.00", "2.00"]);
         assert_eq!(adding_up(&["0", "0"], "0"), ["0.00", "0.00", "0.00"]);
         assert_eq!(adding_up(&[], "0"), ["0.00"]);
+    }
+
+    #[test]
+    fn masses_in_whole_kilograms_add_up_to_what_goes_in() {
+        let balance = MassBalance {
+            dry_in_kg: "1000.000".to_owned(),
+            standing_kg: "900.400".to_owned(),
+            pared_kg: "50.400".to_owned(),
+            wasted_kg: "45.400".to_owned(),
+            left_over_kg: "3.800".to_owned(),
+            water_kg: "180.5".to_owned(),
+        };
+        assert_eq!(masses(&balance), ["1000", "901", "50", "45", "4", "181"]);
     }
 
     #[test]

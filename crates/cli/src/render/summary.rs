@@ -20,6 +20,7 @@ const TAKEOFF: Columns = &[
     ("inner_face_m2", "Inner face m2", Side::Right),
     ("outer_face_m2", "Outer face m2", Side::Right),
     ("batch_count", "Batches", Side::Right),
+    ("caution_count", "Cautions", Side::Right),
 ];
 
 const ESTIMATE: Columns = &[
@@ -32,6 +33,7 @@ const ESTIMATE: Columns = &[
     ("hours", "Hours h", Side::Right),
     ("total", "Total", Side::Right),
     ("currency_code", "Currency", Side::Left),
+    ("caution_count", "Cautions", Side::Right),
 ];
 
 /// The rows so far.
@@ -98,6 +100,7 @@ impl Summary {
             Cell::measure(totals.inner_face_m2),
             Cell::measure(totals.outer_face_m2),
             Cell::of(batches.unwrap_or_default()),
+            Cell::of(takeoff.cautions.len().to_string()),
         ]);
     }
 
@@ -119,6 +122,7 @@ impl Summary {
             },
             Cell::of(totals.total),
             Cell::of(&estimate.currency_code),
+            Cell::of(estimate.cautions.len().to_string()),
         ]);
     }
 

@@ -128,13 +128,22 @@ const NOTE_COLUMNS: usize = 100;
 
 /// A note broken into lines at its blanks, without a line feed at its end.
 pub fn note(text: &str) -> String {
+    broken(text, NOTE_INDENT, &NOTE_INDENT.repeat(2))
+}
+
+/// A paragraph broken likewise, its further lines set in.
+pub fn paragraph(text: &str) -> String {
+    broken(text, "", NOTE_INDENT)
+}
+
+fn broken(text: &str, first_indent: &str, further_indent: &str) -> String {
     let mut lines: Vec<String> = Vec::new();
-    let mut line = NOTE_INDENT.to_owned();
+    let mut line = first_indent.to_owned();
     for word in plain(text).split(' ') {
         let has_words = line.trim() != "";
         if has_words && NOTE_COLUMNS < line.chars().count() + word.chars().count() {
             lines.push(line.trim_end().to_owned());
-            line = NOTE_INDENT.repeat(2);
+            line = further_indent.to_owned();
         }
         line.push_str(word);
         line.push(' ');

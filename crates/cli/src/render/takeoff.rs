@@ -1,13 +1,31 @@
-//! Measured quantities as they are shown: a row to each wall, or to each lift, and the totals last.
+//! Measured quantities as they are shown: the walls, then part by part what else is measured, the mixes, what is to be
+//! got and what is to be paid for; cautions last, where they are seen. What is not there has no heading.
 
-use hod_wire::v1::{Lift, Takeoff, TakeoffTotals, WallTakeoff};
+use clap::ValueEnum;
+use hod_wire::v1::{Takeoff, TakeoffTotals};
 
-use super::basis;
-use super::figure::measure;
-use super::record::Record;
-use super::shown::{lifts, wall_columns};
-use super::table::{Side, Table, note};
+use super::record::{Record, Value};
+use super::{basis, caution, lift, mix, order, part, wall};
 use crate::output::Answer;
+
+/// Which rows a takeoff has as CSV.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Rows {
+    /// A row to each wall.
+    Walls,
+    /// A row to each lift of each wall.
+    Lifts,
+    /// A row to each measured quantity, part by part.
+    Lines,
+    /// A row to each mix.
+    Mixes,
+    /// A row to each material that is to be got.
+    Orders,
+    /// A row to each quantity for payment.
+    Payment,
+    /// A row to each caution.
+    Cautions,
+}
 
 /// A takeoff and how much of it is asked for.
 pub struct TakeoffAnswer {
@@ -19,237 +37,120 @@ pub struct TakeoffAnswer {
     pub with_lifts: bool,
     /// How each figure came about.
     pub with_basis: bool,
+    /// What CSV has rows of.
+    pub rows: Rows,
 }
 
 impl TakeoffAnswer {
     fn totals(&self) -> TakeoffTotals {
         self.takeoff.totals.clone().unwrap_or_default()
     }
+
+    /// The columns and the rows of CSV.
+    fn columns_and_rows(&self) -> (Vec<String>, Vec<Vec<String>>) {
+        let takeoff = &self.takeoff;
+        let known = |columns: &[&str]| columns.iter().map(|name| (*name).to_owned()).collect();
+        let walls = takeoff.walls.iter();
+        match self.rows {
+            Rows::Walls => (known(&wall::COLUMNS), walls.map(wall::row).collect()),
+            Rows::Lifts => (known(&lift::COLUMNS), walls.flat_map(lift::rows).collect()),
+            Rows::Lines => fields_of(&takeoff.lines, part::measured_record),
+            Rows::Mixes => fields_of(&takeoff.mixes, mix::row),
+            Rows::Orders => fields_of(&takeoff.orders, order::record),
+            Rows::Payment => fields_of(&takeoff.payment, part::payment_record),
+            Rows::Cautions => fields_of(&takeoff.cautions, caution::record),
+        }
+    }
+
+    /// All tables that have something in them, in the order in which they are read.
+    fn sections(&self) -> Vec<String> {
+        let takeoff = &self.takeoff;
+        let (walls, basis) = (takeoff.walls.as_slice(), self.with_basis);
+        let totals = self.totals();
+        let batches = totals
+            .batch_count
+            .map(|count| format!("Batches: {count}\n"));
+        let lifts = self.with_lifts.then(|| lift::table(walls, &totals));
+        // The table of lifts has what is buried beside each of them.
+        let buried = (!self.with_lifts).then(|| lift::buried_table(walls));
+        let tables = [
+            Some(wall::table(walls, &totals, basis)),
+            lifts,
+            buried.flatten(),
+            part::measured_table(&takeoff.lines, basis),
+            mix::table(&takeoff.mixes, basis),
+            mix::mass_table(&takeoff.mixes),
+        ];
+        let orders = [
+            order::table(&takeoff.orders, basis),
+            part::payment_table(&takeoff.payment, "", basis),
+        ];
+        let told = |table: super::table::Table| table.to_string();
+        tables
+            .into_iter()
+            .flatten()
+            .map(told)
+            .chain(batches)
+            .chain(orders.into_iter().flatten().map(told))
+            .chain(caution::paragraphs(&takeoff.cautions))
+            .collect()
+    }
 }
 
 impl Answer for TakeoffAnswer {
     fn record(&self) -> Record {
+        let takeoff = &self.takeoff;
         Record::new()
-            .many("walls", &self.takeoff.walls, wall_record)
-            .field(
-                "totals",
-                super::record::Value::One(totals_record(&self.totals())),
-            )
+            .many("walls", &takeoff.walls, wall::record)
+            .field("totals", Value::One(wall::totals_record(&self.totals())))
             .text(
                 "batch_basis",
-                &basis::words(self.takeoff.batch_basis.as_ref(), ""),
+                &basis::words(takeoff.batch_basis.as_ref(), ""),
             )
+            .many("mixes", &takeoff.mixes, mix::record)
+            .many("lines", &takeoff.lines, part::measured_record)
+            .many("orders", &takeoff.orders, order::record)
+            .many("payment", &takeoff.payment, part::payment_record)
+            .many("cautions", &takeoff.cautions, caution::record)
     }
 
     fn header(&self) -> Vec<String> {
-        let columns: &[&str] = if self.with_lifts {
-            &[
-                "job",
-                "wall",
-                "number",
-                "from_m",
-                "to_m",
-                "volume_m3",
-                "batch_count",
-            ]
-        } else {
-            &[
-                "job",
-                "id",
-                "length_m",
-                "gross_volume_m3",
-                "opening_volume_m3",
-                "net_volume_m3",
-                "placed_volume_m3",
-                "inner_face_m2",
-                "outer_face_m2",
-                "reveal_m2",
-                "plan_area_m2",
-                "inner_covered_m2",
-                "outer_covered_m2",
-                "basis",
-            ]
-        };
-        columns.iter().map(|column| (*column).to_owned()).collect()
+        let (columns, _) = self.columns_and_rows();
+        std::iter::once("job".to_owned()).chain(columns).collect()
     }
 
     fn rows(&self) -> Vec<Vec<String>> {
-        let walls = self.takeoff.walls.iter();
-        if self.with_lifts {
-            walls.flat_map(|wall| self.lift_rows(wall)).collect()
-        } else {
-            walls.map(|wall| self.wall_row(wall)).collect()
-        }
+        let (_, rows) = self.columns_and_rows();
+        let titled = |row: Vec<String>| std::iter::once(self.title.clone()).chain(row).collect();
+        rows.into_iter().map(titled).collect()
     }
 
     fn table(&self) -> String {
-        let mut text = format!(
-            "{}\n\n{}",
-            crate::text::plain(&self.title),
-            self.wall_table()
-        );
-        if self.with_lifts {
-            text.push_str(&format!("\n{}", self.lift_table()));
+        let title = format!("{}\n", crate::text::plain(&self.title));
+        let sections = self.sections();
+        std::iter::once(title)
+            .chain(sections)
+            .collect::<Vec<_>>()
+            .join("\n")
+    }
+
+    fn beside_rows(&self) -> Vec<String> {
+        match self.rows {
+            Rows::Cautions => Vec::new(),
+            _ => caution::lines(&self.takeoff.cautions),
         }
-        if let Some(batches) = self.totals().batch_count {
-            text.push_str(&format!("\nBatches: {batches}\n"));
-            let words = basis::words(self.takeoff.batch_basis.as_ref(), "");
-            if self.with_basis && !words.is_empty() {
-                text.push_str(&format!("{}\n", note(&format!("= {words}"))));
-            }
-        }
-        text
     }
 }
 
-impl TakeoffAnswer {
-    fn wall_row(&self, wall: &WallTakeoff) -> Vec<String> {
-        let WallTakeoff {
-            id,
-            gross_volume_m3,
-            opening_volume_m3,
-            net_volume_m3,
-            placed_volume_m3,
-            inner_face_m2,
-            outer_face_m2,
-            reveal_m2,
-            length_m,
-            plan_area_m2,
-            lifts: _,
-            basis: worked,
-            inner_covered_m2,
-            outer_covered_m2,
-        } = wall.clone();
-        vec![
-            self.title.clone(),
-            id,
-            length_m,
-            gross_volume_m3,
-            opening_volume_m3,
-            net_volume_m3,
-            placed_volume_m3,
-            inner_face_m2,
-            outer_face_m2,
-            reveal_m2,
-            plan_area_m2,
-            inner_covered_m2,
-            outer_covered_m2,
-            basis::words(worked.as_ref(), ""),
-        ]
-    }
-
-    fn lift_rows(&self, wall: &WallTakeoff) -> Vec<Vec<String>> {
-        let row = |lift: &Lift| {
-            vec![
-                self.title.clone(),
-                wall.id.clone(),
-                lift.number.to_string(),
-                lift.from_m.clone(),
-                lift.to_m.clone(),
-                lift.volume_m3.clone(),
-                lift.batch_count
-                    .map(|count| count.to_string())
-                    .unwrap_or_default(),
-            ]
-        };
-        wall.lifts.iter().map(row).collect()
-    }
-
-    fn wall_table(&self) -> Table {
-        let mut table = Table::new(&[
-            ("Wall", Side::Left),
-            ("Length m", Side::Right),
-            ("Gross m3", Side::Right),
-            ("Openings m3", Side::Right),
-            ("Net m3", Side::Right),
-            ("Placed m3", Side::Right),
-            ("Inner face m2", Side::Right),
-            ("Outer face m2", Side::Right),
-            ("Reveals m2", Side::Right),
-        ]);
-        let columns = wall_columns(&self.takeoff.walls, &self.totals());
-        let cells = |name: &str, row: usize| {
-            let figures = columns.iter().filter_map(|column| column.get(row).cloned());
-            std::iter::once(name.to_owned())
-                .chain(figures)
-                .collect::<Vec<_>>()
-        };
-        for (row, wall) in self.takeoff.walls.iter().enumerate() {
-            table.row(cells(&wall.id, row));
-            let words = basis::words(wall.basis.as_ref(), "");
-            if self.with_basis && !words.is_empty() {
-                table.note(&format!("net = {words}"));
-            }
-        }
-        table.rule().row(cells("Total", self.takeoff.walls.len()));
-        table
-    }
-
-    /// A row to each lift; those of a wall add up to what the wall table shows for it.
-    fn lift_table(&self) -> Table {
-        let mut table = Table::new(&[
-            ("Wall", Side::Left),
-            ("Lift", Side::Right),
-            ("From m", Side::Right),
-            ("To m", Side::Right),
-            ("Placed m3", Side::Right),
-            ("Batches", Side::Right),
-        ]);
-        let [_, _, _, _, placed, ..] = wall_columns(&self.takeoff.walls, &self.totals());
-        for (wall, placed) in self.takeoff.walls.iter().zip(&placed) {
-            for (lift, volume) in wall.lifts.iter().zip(lifts(wall, placed)) {
-                table.row([
-                    wall.id.clone(),
-                    lift.number.to_string(),
-                    measure(&lift.from_m),
-                    measure(&lift.to_m),
-                    volume,
-                    lift.batch_count
-                        .map(|count| count.to_string())
-                        .unwrap_or_default(),
-                ]);
-            }
-        }
-        table
-    }
-}
-
-fn wall_record(wall: &WallTakeoff) -> Record {
-    Record::new()
-        .text("id", &wall.id)
-        .text("gross_volume_m3", &wall.gross_volume_m3)
-        .text("opening_volume_m3", &wall.opening_volume_m3)
-        .text("net_volume_m3", &wall.net_volume_m3)
-        .text("placed_volume_m3", &wall.placed_volume_m3)
-        .text("inner_face_m2", &wall.inner_face_m2)
-        .text("outer_face_m2", &wall.outer_face_m2)
-        .text("reveal_m2", &wall.reveal_m2)
-        .many("lifts", &wall.lifts, |lift| {
-            Record::new()
-                .count("number", lift.number)
-                .text("from_m", &lift.from_m)
-                .text("to_m", &lift.to_m)
-                .text("volume_m3", &lift.volume_m3)
-                .count_if_known("batch_count", lift.batch_count)
-        })
-        .text("length_m", &wall.length_m)
-        .text("plan_area_m2", &wall.plan_area_m2)
-        .text("basis", &basis::words(wall.basis.as_ref(), ""))
-}
-
-/// The sums over all walls, which an estimate carries too.
-pub(super) fn totals_record(totals: &TakeoffTotals) -> Record {
-    Record::new()
-        .text("gross_volume_m3", &totals.gross_volume_m3)
-        .text("opening_volume_m3", &totals.opening_volume_m3)
-        .text("net_volume_m3", &totals.net_volume_m3)
-        .text("placed_volume_m3", &totals.placed_volume_m3)
-        .text("inner_face_m2", &totals.inner_face_m2)
-        .text("outer_face_m2", &totals.outer_face_m2)
-        .text("reveal_m2", &totals.reveal_m2)
-        .text("length_m", &totals.length_m)
-        .text("plan_area_m2", &totals.plan_area_m2)
-        .count_if_known("batch_count", totals.batch_count)
+/// Things whose rows are their fields.
+fn fields_of<T: Default>(
+    things: &[T],
+    record: impl Fn(&T) -> Record,
+) -> (Vec<String>, Vec<Vec<String>>) {
+    let flat = |thing: &T| record(thing).flat().into_iter();
+    let names = flat(&T::default()).map(|(name, _)| name).collect();
+    let values = |thing: &T| flat(thing).map(|(_, value)| value).collect();
+    (names, things.iter().map(values).collect())
 }
 
 #[cfg(test)]
@@ -258,6 +159,9 @@ mod tests {
     use hod_units::{Decimal, parse_decimal};
     use proptest::prelude::*;
 
+    use hod_wire::v1::{Lift, WallTakeoff};
+
+    use super::super::table::Table;
     use super::*;
 
     /// Six places, as the contract has them.
@@ -335,29 +239,24 @@ mod tests {
     proptest! {
         #[test]
         fn what_a_table_shows_adds_up_down_and_across(walls in walls()) {
-            let answer = TakeoffAnswer {
-                title: String::new(),
-                takeoff: Takeoff { totals: Some(totals(&walls)), walls, ..Takeoff::default() },
-                with_lifts: true,
-                with_basis: false,
-            };
-            let mut rows = printed(&answer.wall_table());
+            let totals = totals(&walls);
+            let mut rows = printed(&wall::table(&walls, &totals, false));
             let shown = rows.clone();
-            let total = rows.pop().unwrap();
-            for (column, total) in total.iter().enumerate() {
+            let sums = rows.pop().unwrap();
+            for (column, total) in sums.iter().enumerate() {
                 prop_assert_eq!(rows.iter().map(|row| row[column]).sum::<Decimal>(), *total, "column {}", column);
             }
             // Gross, openings and net stand side by side, then what is placed.
             for row in &shown {
                 prop_assert_eq!(row[1] - row[2], row[3]);
             }
-            let mut lifts = printed(&answer.lift_table()).into_iter();
-            for (wall, row) in answer.takeoff.walls.iter().zip(&rows) {
+            let mut lifts = printed(&lift::table(&walls, &totals)).into_iter();
+            for (wall, row) in walls.iter().zip(&rows) {
                 let placed: Decimal = lifts.by_ref().take(wall.lifts.len()).map(|lift| lift[3]).sum();
                 prop_assert_eq!(placed, row[4]);
             }
             // No figure is moved by more than its last place.
-            for (wall, row) in answer.takeoff.walls.iter().zip(&rows) {
+            for (wall, row) in walls.iter().zip(&rows) {
                 let exact = parse_decimal(&wall.placed_volume_m3).unwrap();
                 prop_assert!((row[4] - exact).abs() < Decimal::new(15, 3));
             }

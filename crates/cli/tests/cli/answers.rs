@@ -57,6 +57,62 @@ fn a_takeoff_of_a_job_without_a_mix_has_no_batches() {
     );
 }
 
+/// A job of several systems, as far as the stand-in needs it to know one.
+fn house() -> Program {
+    let program = Program::new();
+    let build = "\n[[build]]\nid = \"upper\"\nsystem = \"adobe\"\n";
+    program.file("house.toml", &format!("{STUDIO}{build}"));
+    program
+}
+
+#[test]
+fn a_takeoff_of_several_systems_is_read_part_by_part() {
+    assert_snapshot!(house().run(&["takeoff", "house.toml"]));
+}
+
+#[test]
+fn a_takeoff_of_several_systems_with_its_lifts_and_basis() {
+    assert_snapshot!(house().run(&["takeoff", "house.toml", "--lifts", "--basis"]));
+}
+
+#[test]
+fn a_takeoff_of_several_systems_as_csv_has_the_rows_asked_for() {
+    let house = house();
+    let csv = |rows: &str| {
+        let said = house.run(&["takeoff", "house.toml", "--format", "csv", "--rows", rows]);
+        format!("## {rows}\n{said}\n")
+    };
+    let kinds = [
+        "walls", "lifts", "lines", "mixes", "orders", "payment", "cautions",
+    ];
+    assert_snapshot!(kinds.map(csv).concat());
+}
+
+#[test]
+fn an_estimate_of_several_systems_says_what_is_in_it_and_what_is_not() {
+    let house = house();
+    assert_snapshot!(house.run(&["estimate", "house.toml", "--on", "2026-05-01"]));
+}
+
+#[test]
+fn a_caution_stands_before_every_figure_of_an_estimate_and_beside_its_rows() {
+    let program = program();
+    let estimate = |more: &[&str]| {
+        let words = ["estimate", "studio.toml", "--on", "2026-05-01"];
+        program.run(&[&words, more].concat())
+    };
+    let told = "Caution: house-cob: no trial has justified this mix on this soil";
+    let table = estimate(&[]).answer;
+    let at = table.find(told).unwrap();
+    assert!(at < table.find("8.04").unwrap(), "{table}");
+    let csv = estimate(&["--format", "csv"]);
+    assert!(csv.talk.starts_with(told), "{csv}");
+    assert!(!csv.answer.contains("Caution"), "{csv}");
+    let json = estimate(&["--format", "json"]);
+    let json: serde_json::Value = serde_json::from_str(&json.answer).unwrap();
+    assert_eq!(json["cautions"][0]["reason"], "MIX_NOT_TESTED");
+}
+
 #[test]
 fn an_estimate_as_a_builder_reads_it() {
     assert_snapshot!(program().run(&["estimate", "studio.toml", "--on", "2026-05-01"]));

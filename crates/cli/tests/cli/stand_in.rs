@@ -207,9 +207,14 @@ fn priced(request: &wire::EstimateJobRequest) -> Result<wire::Estimate, Status> 
             &[("job.mix", "there is no mix mixes/none")],
         ));
     }
+    let estimate = if job.builds.is_empty() {
+        figures::estimate(&request.price_date)
+    } else {
+        figures::estimate_of_several(&request.price_date)
+    };
     Ok(wire::Estimate {
         display_name: job.display_name.clone(),
-        ..figures::estimate(&request.price_date)
+        ..estimate
     })
 }
 
@@ -258,7 +263,11 @@ impl EstimationService for Services {
         match request.into_inner().subject.unwrap() {
             Measured::Job(job) => {
                 faults(&job)?;
-                Ok(Response::new(figures::takeoff(!job.mix.is_empty())))
+                Ok(Response::new(if job.builds.is_empty() {
+                    figures::takeoff(!job.mix.is_empty())
+                } else {
+                    figures::takeoff_of_several()
+                }))
             }
             Measured::Name(_) => Ok(Response::new(figures::takeoff(true))),
         }

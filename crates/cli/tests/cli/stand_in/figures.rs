@@ -1,10 +1,15 @@
-//! Made-up answers, of the size of a small studio and with every part of the contract in them.
+//! Made-up answers, of the size of a small studio; a building of several systems is in `several`.
+
+mod several;
 
 use hod_wire::v1::{
-    Basis, BasisTerm, BuildUp, Estimate, EstimateLine, EstimateTotals, Job, Joint, LabourLine,
-    Lift, LineKind, ListVersion, Opening, OpeningShape, Price, ProfitBasis, Region, Rounding,
-    Takeoff, TakeoffTotals, Task, TaxBasis, Unit, Wall, WallTakeoff,
+    Basis, BasisTerm, BuildUp, Caution, Estimate, EstimateLine, EstimateTotals, Job, Joint,
+    LabourLine, Lift, LineKind, ListVersion, MassBalance, MixTakeoff, Opening, OpeningShape, Order,
+    Price, ProfitBasis, Region, Rounding, Takeoff, TakeoffTotals, Task, TaxBasis, Unit, Wall,
+    WallSystem, WallTakeoff,
 };
+
+pub use several::{estimate_of_several, takeoff_of_several};
 
 fn term(joint: Joint, value: &str, unit: Unit, label: &str, source: &str) -> BasisTerm {
     BasisTerm {
@@ -30,8 +35,72 @@ fn lift(number: i32, from: &str, to: &str, volume: &str, batches: Option<i32>) -
         to_m: to.into(),
         volume_m3: volume.into(),
         batch_count: batches,
+        system: WallSystem::Cob.into(),
         ..Lift::default()
     }
+}
+
+fn order(material: &str, item: &str, quantity: &str, unit: Unit, basis: Option<Basis>) -> Order {
+    Order {
+        material: format!("materials/{material}"),
+        item: item.into(),
+        quantity: quantity.into(),
+        unit: unit.into(),
+        basis,
+    }
+}
+
+fn caution(reason: &str, subject: &str, description: &str) -> Caution {
+    Caution {
+        reason: reason.into(),
+        subject: subject.into(),
+        description: description.into(),
+    }
+}
+
+fn not_tested() -> Caution {
+    caution(
+        "MIX_NOT_TESTED",
+        "mixes/house-cob",
+        "no trial has justified this mix on this soil; make one, and name it in the mix",
+    )
+}
+
+fn house_cob(basis: Option<Basis>) -> MixTakeoff {
+    MixTakeoff {
+        mix: "mixes/house-cob".into(),
+        mixing: "tarp".into(),
+        net_volume_m3: "9.6315".into(),
+        placed_volume_m3: "10.7145".into(),
+        mixed_volume_m3: "11.250225".into(),
+        batch_count: 268,
+        basis,
+        masses: Some(MassBalance {
+            dry_in_kg: "18009.6".into(),
+            standing_kg: "15410.4".into(),
+            pared_kg: "1732.8".into(),
+            wasted_kg: "857.16".into(),
+            left_over_kg: "9.24".into(),
+            water_kg: "3061.632".into(),
+        }),
+    }
+}
+
+fn sand_basis() -> Option<Basis> {
+    basis(
+        vec![
+            term(Joint::Start, "268", Unit::Batch, "batches", ""),
+            term(Joint::Times, "30", Unit::L, "sharp sand", "mixes/house-cob"),
+            term(
+                Joint::Times,
+                "0.0015",
+                Unit::T,
+                "loose mass of a litre",
+                "materials/sharp-sand",
+            ),
+        ],
+        "to 0.01",
+    )
 }
 
 fn south(has_mix: bool) -> WallTakeoff {
@@ -124,10 +193,31 @@ pub fn takeoff(has_mix: bool) -> Takeoff {
         ],
         "up to a whole batch",
     );
+    let walls = vec![south(has_mix), east(has_mix)];
+    if !has_mix {
+        return Takeoff {
+            walls,
+            totals: Some(totals(None)),
+            ..Takeoff::default()
+        };
+    }
     Takeoff {
-        walls: vec![south(has_mix), east(has_mix)],
-        totals: Some(totals(has_mix.then_some(268))),
-        batch_basis: batch_basis.filter(|_| has_mix),
+        walls,
+        totals: Some(totals(Some(268))),
+        mixes: vec![house_cob(batch_basis.clone())],
+        batch_basis,
+        orders: vec![
+            order(
+                "subsoil",
+                "Subsoil, dug on the site",
+                "8.04",
+                Unit::M3,
+                None,
+            ),
+            order("sharp-sand", "Sharp sand", "12.06", Unit::T, sand_basis()),
+            order("straw-bale", "Straw bale", "24", Unit::Bale, None),
+        ],
+        cautions: vec![not_tested()],
         ..Takeoff::default()
     }
 }
@@ -161,20 +251,6 @@ fn hours(task: Task, grade: &str, hours: &str, amount: &str) -> LabourLine {
 }
 
 fn lines() -> Vec<EstimateLine> {
-    let sand = basis(
-        vec![
-            term(Joint::Start, "268", Unit::Batch, "batches", ""),
-            term(Joint::Times, "30", Unit::L, "sharp sand", "mixes/house-cob"),
-            term(
-                Joint::Times,
-                "0.0015",
-                Unit::T,
-                "loose mass of a litre",
-                "materials/sharp-sand",
-            ),
-        ],
-        "to 0.01",
-    );
     let overhead = basis(
         vec![
             term(Joint::Start, "318.47", Unit::Money, "material", ""),
@@ -202,7 +278,7 @@ fn lines() -> Vec<EstimateLine> {
             "Sharp sand",
             ("12.06", Unit::T),
             ("26.40", "318.47"),
-            sand,
+            sand_basis(),
         ),
         line(
             LineKind::Labour,
@@ -276,6 +352,8 @@ pub fn estimate(price_date: &str) -> Estimate {
         ],
         inputs: vec!["mixes/house-cob@3".into(), "crews/practised@1".into()],
         engine_version: "0.1.0".into(),
+        mixes: vec![house_cob(None)],
+        cautions: vec![not_tested()],
         ..Estimate::default()
     }
 }
