@@ -20,7 +20,7 @@ use super::working;
 pub(super) struct Telling {
     zones: Vec<Zone>,
     placed: Vec<Share>,
-    net: Vec<Share>,
+    pared: Vec<Share>,
     inner: Vec<Share>,
     outer: Vec<Share>,
     displaced: Vec<Share>,
@@ -148,7 +148,8 @@ impl Telling {
         })
     }
 
-    /// Shares out among the lifts what is placed, what stands finished, and both faces.
+    /// Shares out among the lifts what is placed, what of that is pared off, and both faces. So no lift stands finished
+    /// larger than it was placed.
     fn share_out(
         &mut self,
         solid: &Solid,
@@ -160,37 +161,44 @@ impl Telling {
             Side::Left => (1, 2),
             Side::Right => (2, 1),
         };
-        let pared = self.zones.iter().flat_map(|zone| {
-            let paring = zone.paring;
-            bands[zone.lifts.clone()].iter().map(
-                move |Band {
-                          net: [earth, left, right],
-                          ..
-                      }| earth * share + paring * (left + right),
-            )
-        });
-        share_out(pared, placed, &mut self.placed)?;
+        let zones = &self.zones;
+        let pared = || {
+            zones.iter().flat_map(|zone| {
+                let pared = |band: &Band| zone.paring * (band.net[1] + band.net[2]);
+                bands[zone.lifts.clone()].iter().map(pared)
+            })
+        };
         let nets = || bands.iter().map(|band| band.net);
-        share_out(nets().map(|net| net[0] * share), net, &mut self.net)?;
+        let earth = nets().map(|net| net[0] * share);
+        let whole = earth.zip(pared()).map(|(earth, pared)| earth + pared);
+        share_out(whole, placed, &mut self.placed)?;
+        share_out(pared(), placed.checked_sub(net)?, &mut self.pared)?;
         share_out(nets().map(|net| net[inner_side]), inner, &mut self.inner)?;
         share_out(nets().map(|net| net[outer_side]), outer, &mut self.outer)
     }
 
+    /// What is placed of a lift, and what is left of that when it is pared.
+    fn placed_and_net(&self, lift: usize) -> (i64, i64) {
+        let ((placed, _), (pared, _)) = (self.placed[lift], self.pared[lift]);
+        (placed, placed - pared)
+    }
+
     fn lifts(&self, levels: &Levels) -> Vec<Lift> {
         let pairs = levels.all.windows(2).zip(&levels.zones).zip(1..);
-        pairs
-            .enumerate()
-            .map(|(index, ((pair, zone), number))| Lift {
+        let lift = |(index, ((pair, zone), number)): (usize, ((&[Length], &u32), u32))| {
+            let (placed, net) = self.placed_and_net(index);
+            Lift {
                 number,
                 from: pair[0],
                 to: pair[1],
                 zone: *zone,
-                volume: volume_of_steps(self.placed[index].0),
-                net: volume_of_steps(self.net[index].0),
+                volume: volume_of_steps(placed),
+                net: volume_of_steps(net),
                 inner_face: area_of_steps(self.inner[index].0),
                 outer_face: area_of_steps(self.outer[index].0),
-            })
-            .collect()
+            }
+        };
+        pairs.enumerate().map(lift).collect()
     }
 
     /// The zones: each the sum of its lifts, and what it lacks of the earth between its faces shared out likewise.
@@ -206,29 +214,28 @@ impl Telling {
             .iter()
             .map(|zone| zone.gross - zone.net[0] * share);
         share_out(lacks, displaced, &mut self.displaced)?;
-        let of_lifts = |shares: &[Share], lifts: &Range<usize>| -> i64 {
-            shares[lifts.clone()].iter().map(|(steps, _)| steps).sum()
-        };
+        let steps = |shares: &[Share]| -> i64 { shares.iter().map(|(steps, _)| steps).sum() };
         let thickness = solid.faces.thickness();
         let measured = self.zones.iter().zip(&self.displaced);
         measured
             .map(|(zone, (displaced, _))| {
-                let lifts = &zone.lifts;
+                let lifts = zone.lifts.clone();
                 let (from, to) = (levels.all[lifts.start], levels.all[lifts.end]);
                 let (low, high) = (metres(from), metres(to));
-                let elevation = (high - low) * thickness.at(0.5 * (low + high));
-                let net = of_lifts(&self.net, lifts);
+                let upright = (high - low) * thickness.at(0.5 * (low + high));
+                let placed = steps(&self.placed[lifts.clone()]);
+                let net = placed - steps(&self.pared[lifts.clone()]);
                 Some(ZoneMeasure {
                     from,
                     to,
                     gross: volume_of_steps(net.checked_add(*displaced)?),
                     displaced: volume_of_steps(*displaced),
                     net: volume_of_steps(net),
-                    placed: volume_of_steps(of_lifts(&self.placed, lifts)),
-                    inner_face: area_of_steps(of_lifts(&self.inner, lifts)),
-                    outer_face: area_of_steps(of_lifts(&self.outer, lifts)),
-                    lifts: lifts.clone(),
-                    mean_length: figure::length(zone.gross / elevation)?,
+                    placed: volume_of_steps(placed),
+                    inner_face: area_of_steps(steps(&self.inner[lifts.clone()])),
+                    outer_face: area_of_steps(steps(&self.outer[lifts.clone()])),
+                    lifts,
+                    mean_length: figure::length(zone.gross / upright)?,
                     thickness_from: figure::length(thickness.at(low))?,
                     thickness_to: figure::length(thickness.at(high))?,
                 })

@@ -8,7 +8,7 @@ use proptest::prelude::*;
 
 use crate::drawings::*;
 
-fn batter() -> impl Strategy<Value = Batter> {
+pub fn batter() -> impl Strategy<Value = Batter> {
     prop_oneof![Just(Batter::Both), Just(Batter::Outer), Just(Batter::Inner)]
 }
 
@@ -24,7 +24,7 @@ fn path() -> impl Strategy<Value = Path> {
     prop_oneof![straight, arc]
 }
 
-fn length_of(path: &Path) -> f64 {
+pub fn length_of(path: &Path) -> f64 {
     match path {
         Path::Straight { length } => float(length.metres()),
         Path::Arc {
@@ -36,7 +36,7 @@ fn length_of(path: &Path) -> f64 {
 
 prop_compose! {
     /// A free wall of any path, top and taper, with lifts and paring.
-    fn free_wall()(
+    pub fn free_wall()(
         path in path(),
         tops in (1.8..3.0, 1.8..3.0, 0.0..1.5, 0.2..0.8),
         kind in 0..3,
@@ -69,7 +69,7 @@ prop_compose! {
     }
 }
 
-fn shape() -> impl Strategy<Value = OpeningShape> {
+pub fn shape() -> impl Strategy<Value = OpeningShape> {
     prop_oneof![
         (0.5..1.0).prop_map(|height| OpeningShape::Rectangle {
             height: drawn(height)
@@ -93,7 +93,7 @@ fn sum(measured: &[WallMeasure], of: impl Fn(&WallMeasure) -> Decimal) -> f64 {
 }
 
 /// Everything of a wall that does not depend on where it stands or what it is called.
-fn figures(wall: &WallMeasure) -> [f64; 8] {
+pub fn figures(wall: &WallMeasure) -> [f64; 8] {
     [
         wall.gross.cubic_metres(),
         wall.displaced.cubic_metres(),
@@ -108,7 +108,7 @@ fn figures(wall: &WallMeasure) -> [f64; 8] {
 }
 
 #[track_caller]
-fn are_alike(a: &[f64; 8], b: &[f64; 8]) {
+pub fn are_alike(a: &[f64; 8], b: &[f64; 8]) {
     let names = [
         "gross",
         "displaced",

@@ -1,7 +1,7 @@
 //! Sizes and shapes of one wall.
 
 use hod_domain::geometry::{
-    Batter, End, Inclusion, OpeningShape, Path, Profile, Rule, Taper, WallDrawing,
+    Batter, End, Inclusion, OpeningShape, Path, Profile, Rule, Taper, WallDrawing, Zone,
 };
 use hod_units::{Decimal, Length, Volume};
 
@@ -328,5 +328,87 @@ fn a_peak_must_stand_between_the_ends_and_above_them() {
         "walls[0].peak_m",
         "wall \"south\": its peak is at a height of 2.6 m, below its end of 2.8 m; heights are from the top of the stem \
          wall, so give the peak at least the higher end's",
+    );
+}
+
+#[test]
+fn parts_above_a_height_must_begin_one_above_the_other_inside_the_wall() {
+    let with = |froms: &[&str]| {
+        let zones = froms.iter().map(|from| Zone {
+            from: m(from),
+            lift_height: None,
+            paring: Length::ZERO,
+        });
+        WallDrawing {
+            zones: zones.collect(),
+            ..good()
+        }
+    };
+    let outside = |from: &str| {
+        format!(
+            "wall \"south\", part 1 above a height: it begins at {from} m but the wall reaches from 0 to 2.4 m; \
+             begin it between, or leave it out"
+        )
+    };
+    for from in ["0", "-0.5", "2.4", "3"] {
+        let rule = refused(&[with(&[from])], "walls[0].above[0].from_m", &outside(from));
+        let height = m("2.4");
+        assert_eq!(
+            rule,
+            Rule::AboveOutsideWall {
+                from: m(from),
+                height
+            }
+        );
+    }
+    for second in ["1.2", "0.8"] {
+        let rule = refused(
+            &[with(&["1.2", second])],
+            "walls[0].above[1].from_m",
+            &format!(
+                "wall \"south\", part 2 above a height: it begins at {second} m, not above the 1.2 m at which a part \
+                 before it does; list the parts from the lowest up, each beginning at a height of its own"
+            ),
+        );
+        let before = m("1.2");
+        assert_eq!(
+            rule,
+            Rule::AboveNotAscending {
+                from: m(second),
+                before
+            }
+        );
+    }
+    // On a gable the peak counts.
+    measured(&[WallDrawing {
+        profile: Profile::Peak {
+            height: m("2.4"),
+            peak: m("3.6"),
+            peak_at: m("3"),
+            height_end: None,
+        },
+        ..with(&["2.4", "3.5"])
+    }]);
+}
+
+#[test]
+fn sizes_of_a_part_above_a_height_are_held_to_the_limits_of_a_wall() {
+    let with = |lift_height: Option<&str>, paring: &str| WallDrawing {
+        zones: vec![Zone {
+            from: m("1"),
+            lift_height: lift_height.map(m),
+            paring: m(paring),
+        }],
+        ..good()
+    };
+    refused(
+        &[with(Some("0.04"), "0")],
+        "walls[0].above[0].lift_height_m",
+        "wall \"south\", part 1 above a height: lift_height_m is 0.04 m; 0.05 to 2 m is taken, so check the figure and its unit",
+    );
+    refused(
+        &[with(None, "-0.01")],
+        "walls[0].above[0].paring_mm",
+        "wall \"south\", part 1 above a height: paring_mm is -10 mm; give zero or more",
     );
 }
