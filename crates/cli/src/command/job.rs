@@ -2,7 +2,7 @@
 
 use clap::{Args, Subcommand};
 use hod_wire::v1::{
-    CreateJobRequest, DeleteJobRequest, GetJobRequest, Job, ListJobsRequest, UpdateJobRequest,
+    CreateJobRequest, DeleteJobRequest, GetJobRequest, Job, ListJobsRequest, UpdateJobRequest, Wall,
 };
 use prost_types::FieldMask;
 
@@ -22,14 +22,16 @@ use crate::text::counted;
 
 /// A job file, for the help.
 pub(super) const EXAMPLE: &str = "A job file is TOML. Numbers keep their digits; a length may also be text with its unit, such as \"20'4\\\"\".
+Things of the firm's are named by their ids. Sections may stand in any order below the keys of the job itself.
 
   name = \"Garden room\"
   site = \"long-acre\"          # for an estimate
-  system = \"cob\"
+  system = \"cob\"              # adobe, rammed-earth, light-straw-clay, straw-bale, wattle-and-daub
   mix = \"house-cob\"           # for batches, and for an estimate
-  mixing = \"tarp\"             # for an estimate
+  mixing = \"tarp\"             # for an estimate, where the mix names none
   crew = \"practised\"          # for an estimate
-  paring_mm = 25              # waste_percent, stem_height_m and lift_height_m likewise
+  paring_mm = 25              # parings_reused_percent, waste_percent, stem_height_m, lift_height_m likewise
+  measurement = \"is-1200\"     # rules that payment follows; orders never do
 
   [[wall]]
   id = \"south\"
@@ -38,18 +40,44 @@ pub(super) const EXAMPLE: &str = "A job file is TOML. Numbers keep their digits;
   thickness_mm = 450          # thickness_top_mm and batter = both, outer or inner
   ends = \"corner:east\"        # free, corner:ID or into:ID; starts likewise
   turn_deg = 90               # into_at_m, start_turn_deg and start_into_at_m likewise
+  build = \"bales\"             # or only a system, when it is not the job's own
+
+  [[wall.above]]              # from a height up it is built of something else
+  from_m = 1.20
+  build = \"adobes\"
 
   [[wall.opening]]
   id = \"door\"
   shape = \"rectangle\"         # segmental (with rise_m), semicircular, pointed, circle
   width_m = 0.90
   height_m = 2.00
-  sill_m = 0.00
+  sill_m = 0.00               # negative goes down into the stem wall
   at_m = 1.10
   splay_mm = 0
+  lintel_material = \"oak-lintel\"  # with bearing_mm and lintel_count; sill_, frame_, arch_form_material
 
   [[wall.niche]]              # as an opening, with depth_mm and face = inner or outer
-  [[wall.inclusion]]          # id, count, volume_l";
+  [[wall.inclusion]]          # id, count, volume_l
+  [[wall.buried]]             # id, height_m, count, material: told with its lift
+  [[wall.finish]]             # or [[finish]], for every wall that has none on that face
+  face = \"inner\"
+  coats = [\"clay-base:12\", \"clay-finish:3\"]  # MIX:MM from the wall outward; levelling_mm, reveal_percent
+
+  [[build]]                   # id, system, mix, mixing, lift_height_m, paring_mm, breakage_percent
+  id = \"adobes\"               # adobe: piece_material, mortar_mix, joint_mm
+  system = \"adobe\"            # bales: piece_material, bale_lay, settling_percent, tie_material, ties_per_piece
+  piece_material = \"adobe\"    # wattle: stave_ and rod_material, stave_ and rod_spacing_mm, wattle_percent
+  mortar_mix = \"mud-mortar\"   # rammed earth, straw-clay: form_material, form_use_count
+  joint_mm = 15
+
+  [stem_wall]                 # system = stone-in-mortar (stone_material, mortar_mix, mortar_percent)
+                              # or bags (bag_material, fill_mix); thickness_mm, damp_course_material
+  [trench]                    # width_mm, depth_mm, fill_mix; drain_material, fabric_material
+  [[floor]]                   # id, layers as coats, area_m2 or length_m and width_m or inside = a wall's id;
+                              # sheet_material, lap_percent
+  [[oven]]                    # id, inner_diameter_m, door_width_m, layers from the inside out; dome_height_m,
+                              # door_height_m, base_layers, form_mix
+  [ground]                    # dig_area_m2, topsoil_mm, subsoil_mm, soil_test, tip_material, swell_percent";
 
 /// What can be done with jobs.
 #[derive(Debug, Subcommand)]
@@ -258,22 +286,17 @@ impl DeleteJob {
 struct Checked(JobFile);
 
 impl Checked {
-    fn counts(&self) -> [(&'static str, usize); 4] {
-        let walls = &self.0.job.walls;
+    fn counts(&self) -> [(&'static str, usize); 7] {
+        let job = &self.0.job;
+        let on_walls = |count: fn(&Wall) -> usize| job.walls.iter().map(count).sum();
         [
-            ("wall_count", walls.len()),
-            (
-                "opening_count",
-                walls.iter().map(|wall| wall.openings.len()).sum(),
-            ),
-            (
-                "niche_count",
-                walls.iter().map(|wall| wall.niches.len()).sum(),
-            ),
-            (
-                "inclusion_count",
-                walls.iter().map(|wall| wall.inclusions.len()).sum(),
-            ),
+            ("wall_count", job.walls.len()),
+            ("opening_count", on_walls(|wall| wall.openings.len())),
+            ("niche_count", on_walls(|wall| wall.niches.len())),
+            ("inclusion_count", on_walls(|wall| wall.inclusions.len())),
+            ("build_count", job.builds.len()),
+            ("floor_count", job.floors.len()),
+            ("oven_count", job.ovens.len()),
         ]
     }
 }

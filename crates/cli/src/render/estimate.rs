@@ -20,33 +20,51 @@ const NEVER_IN_THE_PRICE: &str = "scaffold, machines and their hire, delivery, r
 
 /// What the help says of it.
 pub fn not_in_any_price() -> String {
-    let parts: Vec<&str> = PARTS.iter().map(|(part, _)| *part).collect();
+    let parts: Vec<&str> = PARTS.iter().map(|part| part.name).collect();
     format!(
         "Not in any price: {NEVER_IN_THE_PRICE}. In it only where the job has them: {}.",
         parts.join(", ")
     )
 }
 
-/// Parts of a building that are in a price when the job has them, each with what tells that it has.
-const PARTS: [(&str, fn(&Estimate) -> bool); 5] = [
-    ("footings", |estimate| {
-        has_task(estimate, &[Task::Trench, Task::FillTrench])
-    }),
-    ("stem wall", |estimate| has_task(estimate, &[Task::LayStem])),
-    ("lintels and frames", |estimate| {
-        let set_in = ["lintel", "frame"];
-        let mut items = estimate.measured.iter().map(|line| line.item.as_str());
-        items.any(|item| set_in.iter().any(|word| item.starts_with(word)))
-    }),
-    ("plaster", |estimate| {
-        has_task(estimate, &[Task::Plaster, Task::Wash])
-    }),
-    ("floors", |estimate| has_task(estimate, &[Task::LayFloor])),
+/// A part of a building that is in a price when the job has it.
+struct Part {
+    name: &'static str,
+    is_in: fn(&Estimate) -> bool,
+}
+
+const PARTS: [Part; 5] = [
+    Part {
+        name: "footings",
+        is_in: |estimate| has_task(estimate, &[Task::Trench, Task::FillTrench]),
+    },
+    Part {
+        name: "stem wall",
+        is_in: |estimate| has_task(estimate, &[Task::LayStem]),
+    },
+    Part {
+        name: "lintels and frames",
+        is_in: |estimate| has_item(estimate, &["lintel", "frame"]),
+    },
+    Part {
+        name: "plaster",
+        is_in: |estimate| has_task(estimate, &[Task::Plaster, Task::Wash]),
+    },
+    Part {
+        name: "floors",
+        is_in: |estimate| has_task(estimate, &[Task::LayFloor]),
+    },
 ];
 
 fn has_task(estimate: &Estimate, tasks: &[Task]) -> bool {
     let mut labour = estimate.labour.iter();
     labour.any(|line| tasks.contains(&line.task()))
+}
+
+/// Whether something is measured whose name begins so.
+fn has_item(estimate: &Estimate, beginnings: &[&str]) -> bool {
+    let mut items = estimate.measured.iter().map(|line| &line.item);
+    items.any(|item| beginnings.iter().any(|word| item.starts_with(word)))
 }
 
 /// An estimate and how much of it is asked for.
@@ -257,9 +275,9 @@ impl EstimateAnswer {
 
     /// What a building needs besides, of which this job says nothing.
     fn not_in_the_price(&self) -> String {
-        let missing = PARTS.iter().filter(|(_, is_in)| !is_in(&self.estimate));
+        let missing = PARTS.iter().filter(|part| !(part.is_in)(&self.estimate));
         let parts: Vec<&str> = missing
-            .map(|(part, _)| *part)
+            .map(|part| part.name)
             .chain([NEVER_IN_THE_PRICE])
             .collect();
         format!("Not in this price: {}.", parts.join(", "))
