@@ -136,6 +136,8 @@ pub fn sentence(rule: &str) -> Option<&'static str> {
         crate::site::RULES,
         crate::soil_test::RULES,
         crate::mix::RULES,
+        crate::mix_trial::RULES,
+        crate::rule_pack::RULES,
         crate::crew::RULES,
         crate::labour_constant::RULES,
         crate::job::RULES,

@@ -2,6 +2,7 @@
 
 use hod_domain::id::{MaterialId, Method, MixId, MixTrialId, SiteId};
 use hod_domain::mix::{Ingredient, Mix, Straw, TrialName};
+use hod_domain::trial::TrialOutcome;
 use hod_units::{Decimal, Density, Share, Volume};
 use sqlx::error::BoxDynError;
 
@@ -62,6 +63,10 @@ pub(crate) const RULES: Rules = &[
     (
         "mix_trial_has_its_site",
         "A mix names its trial with the trial's site, or neither.",
+    ),
+    (
+        "mix_trial_is_taken",
+        "A mix is justified by a trial that was taken.",
     ),
     ("mix_source_length", SOURCE),
     ("mix_version_positive", VERSION),
@@ -200,6 +205,10 @@ fn refusal(error: sqlx::Error, mix: &Mix) -> StoreFault {
         "mix_key" => Some(StoreFault::Taken(Thing::from(&mix.id))),
         "mix_straw_exists" => Some(missing(mix.straw.iter().map(|straw| &straw.material))),
         "mix_water_exists" => Some(missing(mix.water.iter())),
+        "mix_trial_exists" => mix
+            .trial
+            .as_ref()
+            .map(|name| StoreFault::not_found(Thing::mix_trial(&name.site, &name.trial))),
         _ => None,
     })
 }
@@ -247,6 +256,7 @@ pub async fn list(
 pub async fn insert(session: &mut Session, mix: &Mix) -> Result<Stored<Mix>, StoreFault> {
     let numbers = Numbers::of(mix)?;
     check_materials(session, mix).await?;
+    check_trial(session, mix).await?;
     let stamp: Result<Stamp, _> = sqlx::query_as(
         "insert into mix (firm_id, mix_id, display_name, bucket_l, buckets_per_part, density_dry_kg_m3, \
          batch_yield_l, straw_material_id, straw_kg_per_m3, water_material_id, water_percent, waste_percent, source, \
@@ -288,6 +298,7 @@ pub async fn update(
 ) -> Result<Stored<Mix>, StoreFault> {
     let numbers = Numbers::of(mix)?;
     check_materials(session, mix).await?;
+    check_trial(session, mix).await?;
     let stamp: Result<Option<Stamp>, _> = sqlx::query_as(
         "update mix set display_name = $3, bucket_l = $4, buckets_per_part = $5, density_dry_kg_m3 = $6, \
          batch_yield_l = $7, straw_material_id = $8, straw_kg_per_m3 = $9, water_material_id = $10, \
@@ -376,5 +387,37 @@ async fn check_materials(session: &mut Session, mix: &Mix) -> Result<(), StoreFa
         Ok(())
     } else {
         Err(missing(needed.into_iter()))
+    }
+}
+
+/// A trial that is open or was turned down justifies nothing. One that is not there is left to the foreign key.
+async fn check_trial(session: &mut Session, mix: &Mix) -> Result<(), StoreFault> {
+    let Some(name) = &mix.trial else {
+        return Ok(());
+    };
+    let outcome: Option<String> = sqlx::query_scalar(
+        "select outcome from mix_trial where firm_id = $1 and site_id = $2 and mix_trial_id = $3",
+    )
+    .bind(session.firm_uuid())
+    .bind(name.site.as_str())
+    .bind(name.trial.as_str())
+    .fetch_optional(session.connection())
+    .await?;
+    match outcome {
+        Some(outcome) if outcome != TrialOutcome::Taken.kept_word() => {
+            let words = if outcome == TrialOutcome::Open.kept_word() {
+                "is still open"
+            } else {
+                "was turned down"
+            };
+            Err(StoreFault::refused(
+                "mix_trial_is_taken",
+                format!(
+                    "{} {words}; a mix is justified by a trial that was taken, so record such a one, or leave it out",
+                    Thing::mix_trial(&name.site, &name.trial).name
+                ),
+            ))
+        }
+        Some(_) | None => Ok(()),
     }
 }

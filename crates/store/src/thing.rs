@@ -3,8 +3,8 @@
 use std::fmt;
 
 use hod_domain::id::{
-    CrewId, EstimateId, JobId, LabourConstantId, MaterialId, MixId, PriceId, RegionId, SiteId,
-    SoilTestId,
+    CrewId, EstimateId, JobId, LabourConstantId, MaterialId, MixId, MixTrialId, PriceId, RegionId,
+    RulePackId, SiteId, SoilTestId,
 };
 
 /// Something that is kept, or that is not there.
@@ -48,6 +48,14 @@ impl Thing {
         }
     }
 
+    /// A mix trial of a site.
+    pub fn mix_trial(site: &SiteId, trial: &MixTrialId) -> Self {
+        Self {
+            noun: "mix trial",
+            name: format!("sites/{site}/mixTrials/{trial}"),
+        }
+    }
+
     /// A kept estimate of a job.
     pub fn estimate(job: &JobId, estimate: &EstimateId) -> Self {
         Self {
@@ -79,5 +87,6 @@ things! {
     MaterialId is "material" in "materials";
     MixId is "mix" in "mixes";
     RegionId is "region" in "regions";
+    RulePackId is "rule pack" in "rulePacks";
     SiteId is "site" in "sites";
 }

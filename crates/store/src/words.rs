@@ -3,6 +3,9 @@
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::region::TaxBasis;
+use hod_domain::rules::{RuleKind, RuleStanding};
+use hod_domain::soil::SoilObservation;
+use hod_domain::trial::TrialOutcome;
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
 use hod_units::Rounding;
@@ -141,5 +144,30 @@ words! {
     DensityEvidence {
         Assumed = "assumed",
         Measured = "measured",
+    }    SoilObservation {
+        Topsoil = "topsoil",
+        Salts = "salts",
+        Contamination = "contamination",
+        SwellingClay = "swelling-clay",
+    }
+    TrialOutcome {
+        Open = "open",
+        Taken = "taken",
+        TurnedDown = "turned-down",
+    }
+    RuleKind {
+        ShrinkagePercentMax = "shrinkage-percent-max",
+        CompressionKpaMin = "compression-kpa-min",
+        CompressionBracingKpaMin = "compression-bracing-kpa-min",
+        RuptureKpaMin = "rupture-kpa-min",
+        MasonryVoidM2Max = "masonry-void-m2-max",
+        PlasterVoidM2Max = "plaster-void-m2-max",
+        PlasterOneFaceVoidM2Max = "plaster-one-face-void-m2-max",
+        BoundaryVoidDeducted = "boundary-void-deducted",
+    }
+    RuleStanding {
+        Read = "read",
+        Reported = "reported",
+        FromMemory = "from-memory",
     }
 }

@@ -1,9 +1,12 @@
 //! The shapes of the files of `shared/library`, and their way into domain values. A word of a closed list is the one
 //! that stands for it in the database.
 
-use hod_domain::id::{CrewId, Grade, IdFault, LabourConstantId, MaterialId, Method, MixId};
+use hod_domain::id::{
+    CrewId, Grade, IdFault, LabourConstantId, MaterialId, Method, MixId, RulePackId,
+};
 use hod_domain::material::{Material, PieceSize};
 use hod_domain::mix::{Ingredient, Mix, Straw};
+use hod_domain::rules::{Rule, RulePack};
 use hod_domain::work::{Crew, GradeShare, LabourConstant};
 use hod_units::{Decimal, Density, Hours, Length, Mass, NumberFault, Share, Volume, parse_decimal};
 use serde::Deserialize;
@@ -366,5 +369,57 @@ fn labour_constant(shape: LabourConstantShape) -> Result<LabourConstant, Library
         make_up: entry.make_up(&shape.make_up)?,
         display_name: shape.display_name,
         source: shape.source,
+    })
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RulePackFile {
+    rule_pack: Vec<RulePackShape>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RulePackShape {
+    id: String,
+    display_name: String,
+    jurisdiction: String,
+    rules: Vec<RuleShape>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RuleShape {
+    kind: String,
+    limit: String,
+    section: String,
+    standing: String,
+}
+
+/// Reads rule packs.
+pub(super) fn rule_packs(text: &str) -> Result<Vec<RulePack>, LibraryFault> {
+    let file: RulePackFile = toml::from_str(text).map_err(LibraryFault::Shape)?;
+    file.rule_pack.into_iter().map(rule_pack).collect()
+}
+
+fn rule_pack(shape: RulePackShape) -> Result<RulePack, LibraryFault> {
+    let entry = Entry(&shape.id);
+    let rule = |each: RuleShape| {
+        Ok(Rule {
+            kind: entry.word("kind", &each.kind)?,
+            limit: entry.number(&each.limit)?,
+            standing: entry.word("standing", &each.standing)?,
+            section: each.section,
+        })
+    };
+    Ok(RulePack {
+        id: entry.id(RulePackId::parse, &shape.id)?,
+        display_name: shape.display_name,
+        jurisdiction: shape.jurisdiction,
+        rules: shape
+            .rules
+            .into_iter()
+            .map(rule)
+            .collect::<Result<_, _>>()?,
     })
 }

@@ -9,7 +9,20 @@ use sqlx::PgPool;
 const OUTSIDE_A_FIRM: [&str; 2] = ["_sqlx_migrations", "access_token"];
 
 /// Tables of which nothing is ever changed, besides a version taken out of a list.
-const APPEND_ONLY: [&str; 5] = ["soil_test", "estimate", "request", "price", "labour_rate"];
+const APPEND_ONLY: [&str; 12] = [
+    "soil_test",
+    "soil_observation",
+    "rule_pack",
+    "rule_pack_rule",
+    "mix_trial",
+    "mix_trial_ingredient",
+    "mix_trial_crushed",
+    "mix_trial_broken",
+    "estimate",
+    "request",
+    "price",
+    "labour_rate",
+];
 
 async fn names(pool: &PgPool, query: &'static str) -> Vec<String> {
     sqlx::query_scalar(query).fetch_all(pool).await.unwrap()

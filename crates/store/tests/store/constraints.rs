@@ -16,7 +16,7 @@ use broken::BROKEN;
 use valid::{AFRESH, FIRM, Row, STANDING};
 
 /// Constraints that the store tells as a name taken or as a thing missing; the others have a sentence.
-const TOLD_BY_NAME: [&str; 21] = [
+const TOLD_BY_NAME: [&str; 28] = [
     "crew_key",
     "estimate_key",
     "estimate_region_exists",
@@ -27,11 +27,18 @@ const TOLD_BY_NAME: [&str; 21] = [
     "mix_ingredient_material_exists",
     "mix_key",
     "mix_straw_exists",
+    "mix_trial_exists",
+    "mix_trial_ingredient_material_exists",
+    "mix_trial_key",
+    "mix_trial_rule_pack_exists",
+    "mix_trial_site_exists",
+    "mix_trial_soil_test_exists",
     "mix_water_exists",
     "price_material_exists",
     "region_key",
     "region_parent_exists",
     "request_key",
+    "rule_pack_key",
     "site_key",
     "site_region_exists",
     "soil_test_key",
@@ -41,14 +48,19 @@ const TOLD_BY_NAME: [&str; 21] = [
     "firm_key",
 ];
 
-/// Keys of rows that the store numbers itself, under the lock of what they belong to.
-const NUMBERED_BY_THE_STORE: [&str; 6] = [
+/// Keys of rows that the store numbers itself, in order or under the lock of what they belong to.
+const NUMBERED_BY_THE_STORE: [&str; 11] = [
     "crew_grade_key",
     "labour_constant_grade_key",
     "labour_rate_key",
     "mix_ingredient_key",
+    "mix_trial_broken_key",
+    "mix_trial_crushed_key",
+    "mix_trial_ingredient_key",
     "price_key",
     "region_list_key",
+    "rule_pack_rule_key",
+    "soil_observation_key",
 ];
 
 /// Wider than the key beside them and so refusing nothing: they are what foreign keys over more columns point at.

@@ -1,14 +1,16 @@
 //! A made-up firm's things, each valid, for tests to change one value of.
 
 use hod_domain::id::{
-    CrewId, EstimateId, Grade, JobId, LabourConstantId, MaterialId, Method, MixId, PriceId,
-    RegionId, SiteId, SoilTestId,
+    CrewId, EstimateId, Grade, JobId, LabourConstantId, MaterialId, Method, MixId, MixTrialId,
+    PriceId, RegionId, RulePackId, SiteId, SoilTestId,
 };
 use hod_domain::material::{Material, Supply};
 use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Straw};
 use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis};
+use hod_domain::rules::{Rule, RuleKind, RulePack, RuleStanding};
 use hod_domain::site::Site;
-use hod_domain::soil::{SoilEvidence, SoilTest};
+use hod_domain::soil::{SoilEvidence, SoilObservation, SoilTest};
+use hod_domain::trial::{BrokenSpecimen, CrushedSpecimen, MixTrial, ShrinkageBar, TrialOutcome};
 use hod_domain::unit::Unit;
 use hod_domain::work::{Crew, Driver, GradeShare, LabourConstant, Task};
 use hod_store::estimate::NewEstimate;
@@ -213,7 +215,64 @@ pub fn soil_test(id: &str) -> SoilTest {
         },
         sampled: day("2026-03-02"),
         depth: Some(Length::from_metres(number("0.9"))),
+        protocol: None,
+        ribbon: None,
+        drop_note: String::new(),
+        observations: vec![SoilObservation::SwellingClay],
         note: "smelt of nothing".to_owned(),
+    }
+}
+
+pub fn rule_pack(id: &str) -> RulePack {
+    let rule = |kind, limit, standing| Rule {
+        kind,
+        limit: number(limit),
+        section: "made up for a test".to_owned(),
+        standing,
+    };
+    RulePack {
+        id: RulePackId::parse(id).unwrap(),
+        display_name: "Valley rules".to_owned(),
+        jurisdiction: "the valley".to_owned(),
+        rules: vec![
+            rule(RuleKind::RuptureKpaMin, "344.74", RuleStanding::FromMemory),
+            rule(RuleKind::ShrinkagePercentMax, "4.17", RuleStanding::Read),
+        ],
+    }
+}
+
+/// A trial of the site `long-acre`, held against no rules and resting on no soil test.
+pub fn mix_trial(id: &str) -> MixTrial {
+    let mm = |text| Length::from_mm(number(text));
+    MixTrial {
+        site: site_id("long-acre"),
+        id: MixTrialId::parse(id).unwrap(),
+        made: day("2026-04-20"),
+        soil_test: None,
+        ingredients: vec![Ingredient {
+            material: material_id("clay-soil"),
+            parts: number("1"),
+        }],
+        straw_per_placed: Density::from_kg_per_cubic_metre(number("20")),
+        shrinkage: Some(ShrinkageBar {
+            wet: mm("609.6"),
+            dry: mm("584.2"),
+        }),
+        crushed: vec![CrushedSpecimen {
+            load_kn: number("5.5"),
+            width: mm("101.6"),
+            depth: mm("101.6"),
+        }],
+        broken: vec![BrokenSpecimen {
+            load_kn: number("2.37"),
+            span: mm("254"),
+            width: mm("254"),
+            height: mm("101.6"),
+        }],
+        density_dry: Some(Density::from_kg_per_cubic_metre(number("1650"))),
+        rule_pack: None,
+        outcome: TrialOutcome::Taken,
+        note: String::new(),
     }
 }
 

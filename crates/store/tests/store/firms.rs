@@ -2,8 +2,8 @@
 
 use hod_store::firm::create_first;
 use hod_store::{
-    Access, FirmId, Role, Store, StoreFault, estimate, job, labour_rate, material, price, region,
-    request, soil_test,
+    Access, FirmId, Role, Store, StoreFault, estimate, job, labour_rate, material, mix_trial,
+    price, region, request, rule_pack, soil_test,
 };
 use hod_testkit::database::TestDatabase;
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, PgConnection};
@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use crate::examples::*;
 
-const TABLES: [&str; 17] = [
+const TABLES: [&str; 24] = [
     "firm",
     "region",
     "region_list",
@@ -20,6 +20,13 @@ const TABLES: [&str; 17] = [
     "labour_rate",
     "site",
     "soil_test",
+    "soil_observation",
+    "rule_pack",
+    "rule_pack_rule",
+    "mix_trial",
+    "mix_trial_ingredient",
+    "mix_trial_crushed",
+    "mix_trial_broken",
     "mix",
     "mix_ingredient",
     "crew",
@@ -50,6 +57,12 @@ async fn full() -> Ground {
     .await
     .unwrap();
     soil_test::insert(&mut session, &site_id("long-acre"), &soil_test("s"))
+        .await
+        .unwrap();
+    rule_pack::insert(&mut session, &rule_pack("r"))
+        .await
+        .unwrap();
+    mix_trial::insert(&mut session, &mix_trial("t"))
         .await
         .unwrap();
     job::insert(&mut session, &job("round-hut")).await.unwrap();
@@ -96,14 +109,14 @@ async fn row_level_security_shows_a_session_its_own_firm_and_nothing_else() {
         ground.database.owner_options(),
     ] {
         let mut connection = options.connect().await.unwrap();
-        assert_eq!(counts(&mut connection, None).await, [0; 17], "never set");
+        assert_eq!(counts(&mut connection, None).await, [0; 24], "never set");
         let own = counts(&mut connection, Some(&ground.firm.to_string())).await;
         assert!(own.iter().all(|count| 0 < *count), "{own:?}");
         // Once set in a transaction, the setting is the empty text in the next, and neither shows a row nor fails.
-        assert_eq!(counts(&mut connection, None).await, [0; 17], "set before");
+        assert_eq!(counts(&mut connection, None).await, [0; 24], "set before");
         assert_eq!(
             counts(&mut connection, Some("")).await,
-            [0; 17],
+            [0; 24],
             "set to nothing"
         );
         let theirs = counts(&mut connection, Some(&other.to_string())).await;

@@ -12,6 +12,13 @@ pub(super) const STANDING: &[Row] = &[
     ("labour_rate", LABOUR_RATE),
     ("site", SITE),
     ("soil_test", JAR),
+    ("soil_observation", SOIL_OBSERVATION),
+    ("rule_pack", RULE_PACK),
+    ("rule_pack_rule", RULE_PACK_RULE),
+    ("mix_trial", MIX_TRIAL),
+    ("mix_trial_ingredient", MIX_TRIAL_INGREDIENT),
+    ("mix_trial_crushed", MIX_TRIAL_CRUSHED),
+    ("mix_trial_broken", MIX_TRIAL_BROKEN),
     ("mix", MIX),
     ("mix_ingredient", MIX_INGREDIENT),
     ("crew", CREW),
@@ -123,6 +130,90 @@ pub(super) const JAR: &[(&str, &str)] = &[
     ("silt_percent", "null"),
     ("clay_percent", "null"),
     ("note", "''"),
+    ("jar_sand_mark_s", "59.999999999999"),
+    ("jar_silt_mark_min", "1"),
+    ("jar_clay_mark_h", "0.1"),
+    ("jar_water_height_mm", "1000"),
+    ("jar_water_celsius", "0"),
+    ("ribbon_mm", "300"),
+    ("drop_note", "repeat('a', 200)"),
+];
+
+#[rustfmt::skip]
+pub(super) const SOIL_OBSERVATION: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("site_id", "'old'"),
+    ("soil_test_id", "'old'"),
+    ("position", "1"),
+    ("observation", "'swelling-clay'"),
+];
+
+#[rustfmt::skip]
+pub(super) const RULE_PACK: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("rule_pack_id", "'old'"),
+    ("display_name", "'Old'"),
+    ("jurisdiction", "'nowhere'"),
+];
+
+#[rustfmt::skip]
+pub(super) const RULE_PACK_RULE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("rule_pack_id", "'old'"),
+    ("position", "1"),
+    ("kind", "'rupture-kpa-min'"),
+    ("rule_limit", "1000000"),
+    ("section", "'made up'"),
+    ("standing", "'from-memory'"),
+];
+
+#[rustfmt::skip]
+pub(super) const MIX_TRIAL: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("site_id", "'old'"),
+    ("mix_trial_id", "'old'"),
+    ("made_date", "'1900-01-01'"),
+    ("soil_test_id", "'old'"),
+    ("straw_kg_per_m3", "200"),
+    ("shrinkage_wet_mm", "2000"),
+    ("shrinkage_dry_mm", "2000"),
+    ("density_dry_kg_m3", "2800"),
+    ("rule_pack_id", "'old'"),
+    ("outcome", "'turned-down'"),
+    ("note", "''"),
+];
+
+#[rustfmt::skip]
+pub(super) const MIX_TRIAL_INGREDIENT: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("site_id", "'old'"),
+    ("mix_trial_id", "'old'"),
+    ("position", "1"),
+    ("material_id", "'old'"),
+    ("parts", "100"),
+];
+
+#[rustfmt::skip]
+pub(super) const MIX_TRIAL_CRUSHED: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("site_id", "'old'"),
+    ("mix_trial_id", "'old'"),
+    ("position", "1"),
+    ("load_kn", "10000"),
+    ("width_mm", "10"),
+    ("depth_mm", "1000"),
+];
+
+#[rustfmt::skip]
+pub(super) const MIX_TRIAL_BROKEN: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("site_id", "'old'"),
+    ("mix_trial_id", "'old'"),
+    ("position", "1"),
+    ("load_kn", "0.001"),
+    ("span_mm", "2000"),
+    ("width_mm", "1000"),
+    ("height_mm", "10"),
 ];
 
 #[rustfmt::skip]
@@ -247,6 +338,13 @@ pub(super) const AFRESH: &[Row] = &[
     ("labour_rate", &[("labour_rate_id", "'new'"), ("in_force", "'[2026-07-01,)'")]),
     ("site", &[("site_id", "'new'")]),
     ("soil_test", &[("soil_test_id", "'new'")]),
+    ("soil_observation", &[("position", "2"), ("observation", "'salts'")]),
+    ("rule_pack", &[("rule_pack_id", "'new'")]),
+    ("rule_pack_rule", &[("position", "2"), ("kind", "'compression-kpa-min'")]),
+    ("mix_trial", &[("mix_trial_id", "'new'")]),
+    ("mix_trial_ingredient", &[("position", "2"), ("material_id", "'other'")]),
+    ("mix_trial_crushed", &[("position", "2")]),
+    ("mix_trial_broken", &[("position", "2")]),
     ("mix", &[("mix_id", "'new'")]),
     ("mix_ingredient", &[("position", "2"), ("material_id", "'other'")]),
     ("crew", &[("crew_id", "'new'")]),
