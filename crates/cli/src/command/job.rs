@@ -21,63 +21,20 @@ use crate::render::record::Record;
 use crate::text::counted;
 
 /// A job file, for the help.
-pub(super) const EXAMPLE: &str = "A job file is TOML. Numbers keep their digits; a length may also be text with its unit, such as \"20'4\\\"\".
-Things of the firm's are named by their ids. Sections may stand in any order below the keys of the job itself.
+pub(super) fn example() -> String {
+    let set_in: String = EXAMPLE
+        .lines()
+        .map(|line| format!("  {line}").trim_end().to_owned() + "\n")
+        .collect();
+    format!(
+        "A job file is TOML. Numbers keep their digits; a length may also be text with its unit, such as \"20'4\\\"\".\n\
+         Materials, mixes, crews and sites are named by their ids. Below the first keys sections may stand in any order.\n\n\
+         {set_in}"
+    )
+}
 
-  name = \"Garden room\"
-  site = \"long-acre\"          # for an estimate
-  system = \"cob\"              # adobe, rammed-earth, light-straw-clay, straw-bale, wattle-and-daub
-  mix = \"house-cob\"           # for batches, and for an estimate
-  mixing = \"tarp\"             # for an estimate, where the mix names none
-  crew = \"practised\"          # for an estimate
-  paring_mm = 25              # parings_reused_percent, waste_percent, stem_height_m, lift_height_m likewise
-  measurement = \"is-1200\"     # rules that payment follows; orders never do
-
-  [[wall]]
-  id = \"south\"
-  length_m = 6.20             # on the centre line; or radius_m and bend_deg
-  height_m = 2.40             # height_end_m, or peak_m and peak_at_m, when not level
-  thickness_mm = 450          # thickness_top_mm and batter = both, outer or inner
-  ends = \"corner:east\"        # free, corner:ID or into:ID; starts likewise
-  turn_deg = 90               # into_at_m, start_turn_deg and start_into_at_m likewise
-  build = \"bales\"             # or only a system, when it is not the job's own
-
-  [[wall.above]]              # from a height up it is built of something else
-  from_m = 1.20
-  build = \"adobes\"
-
-  [[wall.opening]]
-  id = \"door\"
-  shape = \"rectangle\"         # segmental (with rise_m), semicircular, pointed, circle
-  width_m = 0.90
-  height_m = 2.00
-  sill_m = 0.00               # negative goes down into the stem wall
-  at_m = 1.10
-  splay_mm = 0
-  lintel_material = \"oak-lintel\"  # with bearing_mm and lintel_count; sill_, frame_, arch_form_material
-
-  [[wall.niche]]              # as an opening, with depth_mm and face = inner or outer
-  [[wall.inclusion]]          # id, count, volume_l
-  [[wall.buried]]             # id, height_m, count, material: told with its lift
-  [[wall.finish]]             # or [[finish]], for every wall that has none on that face
-  face = \"inner\"
-  coats = [\"clay-base:12\", \"clay-finish:3\"]  # MIX:MM from the wall outward; levelling_mm, reveal_percent
-
-  [[build]]                   # id, system, mix, mixing, lift_height_m, paring_mm, breakage_percent
-  id = \"adobes\"               # adobe: piece_material, mortar_mix, joint_mm
-  system = \"adobe\"            # bales: piece_material, bale_lay, settling_percent, tie_material, ties_per_piece
-  piece_material = \"adobe\"    # wattle: stave_ and rod_material, stave_ and rod_spacing_mm, wattle_percent
-  mortar_mix = \"mud-mortar\"   # rammed earth, straw-clay: form_material, form_use_count
-  joint_mm = 15
-
-  [stem_wall]                 # system = stone-in-mortar (stone_material, mortar_mix, mortar_percent)
-                              # or bags (bag_material, fill_mix); thickness_mm, damp_course_material
-  [trench]                    # width_mm, depth_mm, fill_mix; drain_material, fabric_material
-  [[floor]]                   # id, layers as coats, area_m2 or length_m and width_m or inside = a wall's id;
-                              # sheet_material, lap_percent
-  [[oven]]                    # id, inner_diameter_m, door_width_m, layers from the inside out; dome_height_m,
-                              # door_height_m, base_layers, form_mix
-  [ground]                    # dig_area_m2, topsoil_mm, subsoil_mm, soil_test, tip_material, swell_percent";
+/// It has every section, and can be read as it stands.
+const EXAMPLE: &str = include_str!("job_example.toml");
 
 /// What can be done with jobs.
 #[derive(Debug, Subcommand)]
@@ -342,5 +299,19 @@ impl Answer for Checked {
             })
             .collect();
         format!("{}: well written, {}\n", self.0.file, counts.join(", "))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_job_file_of_the_help_is_one() {
+        let read = job_file::parse("example.toml", EXAMPLE);
+        assert!(read.is_ok(), "{:?}", read.err());
+        for line in EXAMPLE.lines() {
+            assert!(line.len() <= 96, "a terminal would break {line}");
+        }
     }
 }

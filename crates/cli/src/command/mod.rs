@@ -52,7 +52,7 @@ pub enum Command {
     #[command(before_help = "Example: hod estimate studio.toml --on 2026-05-01 --basis")]
     Estimate(estimate::EstimateCommand),
     /// Jobs: check a job file, store it, read what is stored.
-    #[command(before_help = "Example: hod job add studio.toml --id long-acre-studio", after_long_help = job::EXAMPLE)]
+    #[command(before_help = "Example: hod job add studio.toml --id long-acre-studio", after_long_help = job::example())]
     #[command(subcommand)]
     Job(job::JobCommand),
     /// Regions: where a set of prices and labour rates holds.
