@@ -2,19 +2,26 @@
 //! It keeps what it was asked, so that a test can see what a command sent.
 
 mod figures;
+mod kept;
+mod nouns;
 
 use std::net::SocketAddr;
 use std::sync::{Arc, Mutex};
 
 use futures::{Stream, StreamExt};
 use hod_wire::v1 as wire;
+use hod_wire::v1::crew_service_server::CrewServiceServer;
 use hod_wire::v1::estimate_job_request::Subject as Priced;
 use hod_wire::v1::estimate_jobs_response::Result as Answered;
 use hod_wire::v1::estimation_service_server::{EstimationService, EstimationServiceServer};
-use hod_wire::v1::job_service_server::{JobService, JobServiceServer};
+use hod_wire::v1::job_service_server::JobServiceServer;
+use hod_wire::v1::labour_constant_service_server::LabourConstantServiceServer;
+use hod_wire::v1::material_service_server::MaterialServiceServer;
 use hod_wire::v1::measure_job_request::Subject as Measured;
-use hod_wire::v1::price_service_server::{PriceService, PriceServiceServer};
-use hod_wire::v1::region_service_server::{RegionService, RegionServiceServer};
+use hod_wire::v1::mix_service_server::MixServiceServer;
+use hod_wire::v1::price_service_server::PriceServiceServer;
+use hod_wire::v1::region_service_server::RegionServiceServer;
+use hod_wire::v1::site_service_server::SiteServiceServer;
 use tokio_stream::wrappers::TcpListenerStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 use tonic_types::{ErrorDetails, PreconditionViolation, StatusExt};
@@ -56,21 +63,28 @@ impl StandIn {
             reporter
                 .set_service_status("", tonic_health::ServingStatus::Serving)
                 .await;
-            tonic::transport::Server::builder()
-                .add_service(health)
-                .add_service(EstimationServiceServer::with_interceptor(
-                    services.clone(),
-                    entered,
-                ))
-                .add_service(RegionServiceServer::with_interceptor(
-                    services.clone(),
-                    entered,
-                ))
-                .add_service(PriceServiceServer::with_interceptor(
-                    services.clone(),
-                    entered,
-                ))
-                .add_service(JobServiceServer::with_interceptor(services, entered))
+            let mut server = tonic::transport::Server::builder();
+            let mut router = server.add_service(health);
+            macro_rules! serve {
+                ($($service:ident),*) => {
+                    $(router = router.add_service($service::with_interceptor(
+                        services.clone(),
+                        entered,
+                    ));)*
+                };
+            }
+            serve!(
+                EstimationServiceServer,
+                RegionServiceServer,
+                PriceServiceServer,
+                JobServiceServer,
+                SiteServiceServer,
+                MaterialServiceServer,
+                MixServiceServer,
+                CrewServiceServer,
+                LabourConstantServiceServer
+            );
+            router
                 .serve_with_incoming(TcpListenerStream::new(listener))
                 .await
         });
@@ -331,180 +345,5 @@ impl EstimationService for Services {
             }],
             next_page_token: String::new(),
         }))
-    }
-}
-
-#[tonic::async_trait]
-impl RegionService for Services {
-    async fn get_region(&self, request: Request<wire::GetRegionRequest>) -> Answer<wire::Region> {
-        let wire::GetRegionRequest { name } = request.into_inner();
-        match figures::regions()
-            .into_iter()
-            .find(|region| region.name == name)
-        {
-            Some(region) => Ok(Response::new(region)),
-            None => {
-                let told = format!("there is no region {name}");
-                Err(refused(
-                    Code::NotFound,
-                    "NOT_FOUND",
-                    &told,
-                    &[("name", &told)],
-                ))
-            }
-        }
-    }
-
-    /// Two to a page, whatever is asked for.
-    async fn list_regions(
-        &self,
-        request: Request<wire::ListRegionsRequest>,
-    ) -> Answer<wire::ListRegionsResponse> {
-        let start: usize = request.into_inner().page_token.parse().unwrap_or(0);
-        let all = figures::regions();
-        let end = (start + 2).min(all.len());
-        Ok(Response::new(wire::ListRegionsResponse {
-            regions: all[start..end].to_vec(),
-            next_page_token: if end < all.len() {
-                end.to_string()
-            } else {
-                String::new()
-            },
-        }))
-    }
-
-    async fn create_region(
-        &self,
-        request: Request<wire::CreateRegionRequest>,
-    ) -> Answer<wire::Region> {
-        let mut request = request.into_inner();
-        assert_eq!(request.request_id.len(), 36);
-        request.request_id = "UUID".to_owned();
-        self.keep(&request);
-        let region = request.region.unwrap();
-        if region.currency_code != "EUR" {
-            return Err(refused(
-                Code::InvalidArgument,
-                "FIELDS_HAVE_FAULTS",
-                "the request has 2 faults to be mended",
-                &[
-                    (
-                        "region.currency_code",
-                        "\"XYZ\" is not a currency known here; write its ISO 4217 code, such as EUR",
-                    ),
-                    (
-                        "region.build_up.tax_percent",
-                        "tax_percent is 190; it must be from 0 to 100",
-                    ),
-                ],
-            ));
-        }
-        Ok(Response::new(wire::Region {
-            name: format!("regions/{}", request.region_id),
-            ..region
-        }))
-    }
-
-    async fn update_region(
-        &self,
-        request: Request<wire::UpdateRegionRequest>,
-    ) -> Answer<wire::Region> {
-        let mut request = request.into_inner();
-        request.request_id = "UUID".to_owned();
-        self.keep(&request);
-        let region = request.region.unwrap();
-        if region.etag == "stale" {
-            return Err(refused(
-                Code::Aborted,
-                "ETAG_MISMATCH",
-                "regions/west has changed since it was read; read it again and repeat the change",
-                &[],
-            ));
-        }
-        Ok(Response::new(region))
-    }
-}
-
-#[tonic::async_trait]
-impl PriceService for Services {
-    async fn get_price(&self, request: Request<wire::GetPriceRequest>) -> Answer<wire::Price> {
-        let price = figures::prices().remove(0);
-        assert_eq!(request.into_inner().name, price.name);
-        Ok(Response::new(price))
-    }
-
-    async fn list_prices(
-        &self,
-        request: Request<wire::ListPricesRequest>,
-    ) -> Answer<wire::ListPricesResponse> {
-        self.keep(request.get_ref());
-        Ok(Response::new(wire::ListPricesResponse {
-            prices: figures::prices(),
-            next_page_token: String::new(),
-        }))
-    }
-
-    async fn create_price(
-        &self,
-        request: Request<wire::CreatePriceRequest>,
-    ) -> Answer<wire::Price> {
-        let mut request = request.into_inner();
-        request.request_id = "UUID".to_owned();
-        self.keep(&request);
-        let price = request.price.unwrap();
-        // A later price is there already.
-        let end_date = match price.start_date.as_str() {
-            "2025-05-01" => "2025-12-31",
-            _ => "",
-        };
-        Ok(Response::new(wire::Price {
-            name: format!("{}/prices/p9", request.parent),
-            end_date: end_date.to_owned(),
-            ..price
-        }))
-    }
-}
-
-#[tonic::async_trait]
-impl JobService for Services {
-    async fn get_job(&self, request: Request<wire::GetJobRequest>) -> Answer<wire::Job> {
-        let wire::GetJobRequest { name } = request.into_inner();
-        if name == "jobs/kept" {
-            return Ok(Response::new(figures::job()));
-        }
-        let told = format!("there is no job {name}");
-        Err(refused(
-            Code::NotFound,
-            "NOT_FOUND",
-            &told,
-            &[("name", &told)],
-        ))
-    }
-
-    async fn list_jobs(&self, _: Request<wire::ListJobsRequest>) -> Answer<wire::ListJobsResponse> {
-        Ok(Response::new(wire::ListJobsResponse::default()))
-    }
-
-    async fn create_job(&self, request: Request<wire::CreateJobRequest>) -> Answer<wire::Job> {
-        let wire::CreateJobRequest { job_id, job, .. } = request.into_inner();
-        let job = job.unwrap();
-        faults(&job)?;
-        Ok(Response::new(wire::Job {
-            name: format!("jobs/{job_id}"),
-            ..job
-        }))
-    }
-
-    async fn update_job(&self, request: Request<wire::UpdateJobRequest>) -> Answer<wire::Job> {
-        let wire::UpdateJobRequest {
-            job, update_mask, ..
-        } = request.into_inner();
-        assert_eq!(update_mask.unwrap().paths, ["*"]);
-        Ok(Response::new(job.unwrap()))
-    }
-
-    async fn delete_job(&self, request: Request<wire::DeleteJobRequest>) -> Answer<()> {
-        assert_eq!(request.into_inner().name, "jobs/old");
-        Ok(Response::new(()))
     }
 }
