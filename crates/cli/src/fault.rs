@@ -192,11 +192,12 @@ impl Failure {
     }
 }
 
-/// A sentence without the wall and opening in front of it, where the place says them already.
+/// A sentence without the wall and opening in front of it, where the place says them already, and maybe more.
 fn without_repetition(place: &Place, description: &str) -> String {
     let rest = description.match_indices(": ").find_map(|(at, colon)| {
         let (thing, rest) = description.split_at_checked(at)?;
-        let is_said = !place.thing.is_empty() && thing.replace('"', "") == place.thing;
+        let beyond = place.thing.strip_prefix(&thing.replace('"', ""))?;
+        let is_said = at != 0 && (beyond.is_empty() || beyond.starts_with(", "));
         is_said.then(|| &rest[colon.len()..])
     });
     rest.unwrap_or(description).to_owned()

@@ -251,6 +251,13 @@ fn a_fault_on_a_job_file_has_the_files_own_words() {
     );
     assert_eq!(
         told(
+            "job.walls[0].finishes[0].coats[0]",
+            "wall \"a\": \"clay:12\" is thick"
+        ),
+        "studio.toml:10: wall a, finish inner: coats: \"clay:12\" is thick"
+    );
+    assert_eq!(
+        told(
             "job.walls[0].finishes[0].levelling_mm",
             "wall \"a\", finish inner: levelling_mm is 900 mm"
         ),

@@ -26,7 +26,7 @@ impl Place {
         }
     }
 
-    /// Without the key, or the wall, when a sentence begins with it anyway.
+    /// Without the key, the text of a list, or the wall, when a sentence begins with it anyway.
     pub fn unless_said_in(mut self, sentence: &str) -> Self {
         let begins = |with: &str| {
             let rest = sentence.strip_prefix(with);
@@ -34,6 +34,11 @@ impl Place {
         };
         if begins(&self.key) {
             self.key = String::new();
+        }
+        if let Some((list, text)) = self.key.split_once(' ')
+            && begins(text)
+        {
+            self.key = list.to_owned();
         }
         if sentence.starts_with("wall \"") {
             self.thing = String::new();
