@@ -170,9 +170,9 @@ impl Value {
             Self::Text(text) => text.clone(),
             Self::Count(count) => count.to_string(),
             Self::Texts(texts) => texts.join("; "),
-            Self::One(record) | Self::OneAtMost(Some(record)) => record.text_of_values(),
+            Self::One(record) | Self::OneAtMost(Some(record)) => record.in_a_cell(),
             Self::Many(records) => {
-                let texts: Vec<String> = records.iter().map(Record::text_of_values).collect();
+                let texts: Vec<String> = records.iter().map(Record::in_a_cell).collect();
                 texts.join("; ")
             }
         }
@@ -180,7 +180,11 @@ impl Value {
 }
 
 impl Record {
-    fn text_of_values(&self) -> String {
+    /// In a cell of a row: two values side by side; of more than two only names tell which is which.
+    fn in_a_cell(&self) -> String {
+        if 2 < self.fields.len() {
+            return self.named();
+        }
         let texts: Vec<String> = self.fields.iter().map(|(_, value)| value.text()).collect();
         texts.join(" ")
     }
@@ -282,24 +286,28 @@ mod tests {
     fn a_thing_that_may_not_be_there_has_its_column_either_way() {
         let trench = |trench: Option<&str>| {
             Record::new().one_if_there("trench", trench.as_ref(), |width| {
-                Record::new().text("width_mm", width).text("fill_mix", "")
+                let width = Record::new().text("width_mm", width);
+                width.text("depth_mm", "500").text("fill_mix", "")
             })
         };
         assert_eq!(trench(None).flat(), [("trench".to_owned(), String::new())]);
         assert_eq!(
             trench(Some("600")).flat(),
-            [("trench".to_owned(), "600 ".to_owned())]
+            [("trench".to_owned(), "width_mm 600, depth_mm 500".to_owned())]
         );
         assert_eq!(trench(None).listed(), []);
         assert_eq!(
             trench(Some("600")).listed(),
-            [("trench.width_mm".to_owned(), vec!["600".to_owned()])]
+            [
+                ("trench.width_mm".to_owned(), vec!["600".to_owned()]),
+                ("trench.depth_mm".to_owned(), vec!["500".to_owned()]),
+            ]
         );
         let json = |record: Record| serde_json::to_string(&record).unwrap_or_default();
         assert_eq!(json(trench(None)), "{\"trench\":null}");
         assert_eq!(
             json(trench(Some("600"))),
-            "{\"trench\":{\"width_mm\":\"600\",\"fill_mix\":null}}"
+            "{\"trench\":{\"width_mm\":\"600\",\"depth_mm\":\"500\",\"fill_mix\":null}}"
         );
     }
 
