@@ -118,6 +118,7 @@ macro_rules! mix_trial_fields {
          mix_trial.density_dry_kg_m3, mix_trial.rule_pack_id, mix_trial.outcome, mix_trial.note, mix_trial.created_at)"
     };
 }
+pub(crate) use mix_trial_fields;
 
 impl FromRecord for Stored<MixTrial> {
     fn read(fields: &mut Fields<'_>) -> Result<Self, BoxDynError> {

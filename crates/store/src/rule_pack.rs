@@ -66,6 +66,7 @@ macro_rules! rule_pack_fields {
          rule_pack.created_at)"
     };
 }
+pub(crate) use rule_pack_fields;
 
 impl FromRecord for Stored<RulePack> {
     fn read(fields: &mut Fields<'_>) -> Result<Self, BoxDynError> {

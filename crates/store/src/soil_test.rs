@@ -113,6 +113,7 @@ macro_rules! soil_test_fields {
          soil_test.sand_percent, soil_test.silt_percent, soil_test.clay_percent, soil_test.created_at)"
     };
 }
+pub(crate) use soil_test_fields;
 
 impl FromRecord for Stored<SoilTest> {
     fn read(fields: &mut Fields<'_>) -> Result<Self, BoxDynError> {
