@@ -13,6 +13,7 @@ NAMES = {
     "gross": "gross_volume_m3", "opening": "opening_volume_m3", "net": "net_volume_m3",
     "placed": "placed_volume_m3", "inner": "inner_face_m2", "outer": "outer_face_m2", "reveal": "reveal_m2",
     "plan": "plan_area_m2", "length": "length_m",
+    "inner covered": "inner_covered_m2", "outer covered": "outer_covered_m2",
 }
 
 

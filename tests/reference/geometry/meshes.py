@@ -89,10 +89,10 @@ def quads(grid: np.ndarray, centred: bool) -> np.ndarray:
     return np.concatenate([np.stack(triple, -2).reshape(-1, 3, 3) for triple in triples])
 
 
-def solid(grids: list[tuple[np.ndarray, int]]) -> manifold3d.Manifold:
-    """A closed solid from grids of points, each with its label, whichever way all of them are wound."""
+def solid(grids: list[tuple[np.ndarray, int]], shift: int = 0) -> manifold3d.Manifold:
+    """A closed solid from grids of points, each with its label and that so much higher, whichever way all are wound."""
     parts = [quads(grid, centred=label == OTHER) for grid, label in grids]
-    labels = np.concatenate([np.full(len(part), label) for part, (_, label) in zip(parts, grids)])
+    labels = np.concatenate([np.full(len(part), label + shift) for part, (_, label) in zip(parts, grids)])
     corners = np.concatenate(parts)
     if np.einsum("ti,ti->", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) < 0:
         corners = corners[:, ::-1]
@@ -119,12 +119,13 @@ def welded(corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return flat[first], index.reshape(-1, 3)
 
 
-def wall_solid(wall: Wall, facets: Facets):
-    """The wall without its holes: outer face, inner face, top, bottom and two ends."""
-    stations = {0.0, wall.length, wall.peak_at}
+def wall_solid(wall: Wall, facets: Facets, before: float = 0.0, beyond: float = 0.0, shift: int = 0):
+    """The wall without its holes: outer face, inner face, top, bottom and two ends; run on past its ends if so asked."""
+    low, high = -before, wall.length + beyond
+    stations = {low, high, 0.0, wall.length, wall.peak_at}
     if wall.curved:
-        count = math.ceil(abs(wall.bend) / facets.plan)
-        stations |= set(np.linspace(0, wall.length, count + 1))
+        count = math.ceil((high - low) / wall.radius / facets.plan)
+        stations |= set(np.linspace(low, high, count + 1))
     s = np.array(sorted(stations))[:, None]
     height = wall.profile(s[:, 0])[:, None] * np.array([0.0, 1.0])
     outer = position(wall, s, wall.offset("outer", height), height)
@@ -134,7 +135,7 @@ def wall_solid(wall: Wall, facets: Facets):
         (np.stack([outer[:, 1], inner[:, 1]], 1), OTHER), (np.stack([inner[:, 0], outer[:, 0]], 1), OTHER),
     ]
     ends = [(np.stack([inner[0], outer[0]]), OTHER), (np.stack([outer[-1], inner[-1]]), OTHER)]
-    return solid(ring + ends)
+    return solid(ring + ends, shift)
 
 
 def elevation_grid(wall, hole, facets) -> tuple[np.ndarray, np.ndarray]:

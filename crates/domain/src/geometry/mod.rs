@@ -12,7 +12,7 @@
 //! 4. `elevation`, `displaced`, `reveal`, `opening`: openings and niches, by moments of their outlines in closed form.
 //! 5. `covered`: what of a face stands behind the ends of walls that run into it.
 //! 6. `bands`, `lift`, `measure`, `telling`: lift by lift and zone by zone, and into decimals.
-//! 7. `enclosed`: what a closed run encloses, for floors.
+//! 7. `enclosed`: what a closed run encloses, for floors. `dome`: the domes of ovens.
 //!
 //! Where the rule says less than a case needs, this is what is done:
 //! - Above the lower of two walls at a corner the higher is cut square there. Where both have earth on the inside of the
@@ -39,6 +39,7 @@ mod crowding;
 mod curve;
 mod cut;
 mod displaced;
+mod dome;
 mod drawing;
 mod elevation;
 mod enclosed;
@@ -67,6 +68,7 @@ mod telling;
 mod voids;
 mod working;
 
+pub use dome::{DomeDrawing, DomeLayer, DomeMeasure, measure_dome};
 pub use drawing::{
     Batter, End, Face, Inclusion, Niche, Opening, OpeningShape, Path, Profile, Taper, WallDrawing,
     Zone,

@@ -212,6 +212,9 @@ pub(super) fn run_of(wall: usize, centres: &[Option<CentreLine>], links: &[[Link
     if here.is_none() {
         return Run::Open;
     }
+    // Laid out from the same wall whichever is asked about, for the gap that a run is let pass with lies before that.
+    let first = (0..walls.len()).min_by_key(|place| walls[*place]);
+    walls.rotate_left(first.unwrap_or_default());
     let chain = Chain {
         walls,
         is_closed: true,
