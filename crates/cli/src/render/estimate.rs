@@ -44,7 +44,7 @@ const PARTS: [Part; 5] = [
     },
     Part {
         name: "lintels and frames",
-        is_in: |estimate| has_item(estimate, &["lintel", "frame"]),
+        is_in: |estimate| has_item(estimate, &["lintel, ", "lintel of ", "frame, "]),
     },
     Part {
         name: "plaster",

@@ -1,5 +1,7 @@
 //! Quantities part by part: what is measured, and what the rules of measurement make of it for payment.
 
+use std::collections::HashMap;
+
 use hod_wire::v1::{PaymentLine, TakeoffLine, Unit};
 
 use super::basis;
@@ -15,9 +17,9 @@ pub(super) fn measured_table(lines: &[TakeoffLine], with_basis: bool) -> Option<
         ("Quantity", Side::Right),
         ("Unit", Side::Left),
     ]);
-    for part in lines.chunk_by(|one, next| one.part == next.part) {
-        heading(&mut table, part.first().map(|line| line.part.as_str()));
-        for line in part {
+    for (part, lines) in by_part(lines, |line| &line.part) {
+        table.row([capital(part)]);
+        for line in lines {
             table.row([
                 &format!("  {}", line.item),
                 &measured(&line.quantity, line.unit()),
@@ -43,9 +45,9 @@ pub(super) fn payment_table(
         ("True net", Side::Right),
         ("Unit", Side::Left),
     ]);
-    for part in lines.chunk_by(|one, next| one.part == next.part) {
-        heading(&mut table, part.first().map(|line| line.part.as_str()));
-        for line in part {
+    for (part, lines) in by_part(lines, |line| &line.part) {
+        table.row([capital(part)]);
+        for line in lines {
             table.row([
                 &format!("  {}", line.item),
                 &measured(&line.quantity, line.unit()),
@@ -60,15 +62,27 @@ pub(super) fn payment_table(
     (!lines.is_empty()).then_some(table)
 }
 
-/// The part that the rows below are of, with a capital as a heading has.
-fn heading(table: &mut Table, part: Option<&str>) {
-    let mut letters = part.unwrap_or_default().chars();
-    let first: String = letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    table.row([format!("{first}{}", letters.as_str())]);
+/// The lines of each part together, in the order in which the parts first come: what a wall is built of and its coats are
+/// measured one after the other for all walls.
+fn by_part<T>(lines: &[T], part: impl Fn(&T) -> &String) -> Vec<(&str, Vec<&T>)> {
+    let mut parts: Vec<(&str, Vec<&T>)> = Vec::new();
+    let mut places: HashMap<&str, usize> = HashMap::new();
+    for line in lines {
+        let name = part(line).as_str();
+        let place = *places.entry(name).or_insert(parts.len());
+        match parts.get_mut(place) {
+            Some((_, of_part)) => of_part.push(line),
+            None => parts.push((name, vec![line])),
+        }
+    }
+    parts
+}
+
+/// With a capital, as a heading has.
+fn capital(part: &str) -> String {
+    let mut letters = part.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
 }
 
 fn note(table: &mut Table, words: &str) {

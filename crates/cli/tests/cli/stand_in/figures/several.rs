@@ -85,7 +85,8 @@ fn lines() -> Vec<TakeoffLine> {
     );
     vec![
         measured("wall south", "adobes laid", "299", Unit::Each, adobes),
-        measured("wall south", "lintel, door", "1.3", Unit::M, None),
+        measured("wall south", "lintel of 1.3 m, door", "1.3", Unit::M, None),
+        measured("stem wall", "stone", "3.2105", Unit::M3, None),
         measured(
             "wall south",
             "clay-base, 12 mm, inner face",
@@ -93,7 +94,6 @@ fn lines() -> Vec<TakeoffLine> {
             Unit::M2,
             None,
         ),
-        measured("stem wall", "stone", "3.2105", Unit::M3, None),
         measured("floor hall", "gravel, 100 mm", "18.6", Unit::M2, None),
     ]
 }
