@@ -7,12 +7,33 @@ use crate::fault::{Fault, too_large};
 use crate::geometry::{WallDrawing, WallMeasure, ZoneMeasure};
 use crate::id::{Method, MixId};
 use crate::job::{Build, WallSystem};
+use crate::mix::Recipe;
+use crate::mix::Recipe;
 use crate::takeoff::tally::{Placing, Tally};
 use crate::takeoff::{Amounts, TakeoffTotals};
 use crate::unit::Unit;
 use crate::work::{Driver, Task};
 
+pub mod adobe;
+mod beneath;
+mod buried;
+pub(crate) mod coat;
 mod cob;
+mod floor;
+mod form;
+pub(crate) mod ground;
+mod layer;
+mod opening;
+mod oven;
+mod piece;
+mod rammed_earth;
+mod stem_wall;
+mod stock;
+pub mod straw_bale;
+pub mod straw_clay;
+mod stretch;
+mod trench;
+mod wattle;
 mod whole;
 
 /// The parts of the walls that are built alike.
@@ -64,13 +85,20 @@ pub(crate) fn put_down(measures: &[WallMeasure], totals: &TakeoffTotals, tally: 
         };
         match built.build.system {
             WallSystem::Cob => cob::put_down(&built, &sums, tally),
-            WallSystem::Adobe
-            | WallSystem::RammedEarth
-            | WallSystem::LightStrawClay
-            | WallSystem::StrawBale
-            | WallSystem::WattleAndDaub => {}
+            WallSystem::Adobe => adobe::put_down(&built, &sums, tally),
+            WallSystem::RammedEarth => rammed_earth::put_down(&built, &sums, tally),
+            WallSystem::LightStrawClay => straw_clay::put_down(&built, &sums, tally),
+            WallSystem::StrawBale => straw_bale::put_down(&built, &sums, tally),
+            WallSystem::WattleAndDaub => wattle::put_down(&built, &sums, tally),
         }
     }
+    stem_wall::put_down(measures, tally);
+    trench::put_down(measures, tally);
+    opening::put_down(measures, tally);
+    buried::put_down(measures, tally);
+    coat::put_down(measures, tally);
+    floor::put_down(tally);
+    oven::put_down(tally);
 }
 
 /// The stretches of each build of the job, builds that nothing is built of left out.
@@ -178,16 +206,9 @@ impl BuiltSums {
 
 /// Puts down the earth of walls: so much of the build's mix. An estimate of a build that names none is refused.
 fn place_earth(build: &Build, sums: &BuiltSums, tasks: &'static [Task], tally: &mut Tally) {
-    let Some(mix) = &build.mix else {
-        tally.lack(no_mix(build));
-        if build.mixing.is_none() && tally.job.mixing.is_none() {
-            tally.lack(no_mixing());
-        }
-        return;
-    };
-    if tally.recipe(&build.path("mix"), mix).is_some() {
+    if let Some(recipe) = recipe_of(build, tally) {
         tally.place(Placing {
-            mix: mix.clone(),
+            mix: recipe.mix().id.clone(),
             mixing: build.mixing.clone(),
             net: sums.net,
             placed: sums.placed,
@@ -196,6 +217,18 @@ fn place_earth(build: &Build, sums: &BuiltSums, tasks: &'static [Task], tally: &
             tasks,
         });
     }
+}
+
+/// The recipe of a build. An estimate of a build that names none is refused.
+fn recipe_of<'a>(build: &Build, tally: &mut Tally<'a>) -> Option<&'a Recipe> {
+    let Some(mix) = &build.mix else {
+        tally.lack(no_mix(build));
+        if build.mixing.is_none() && tally.job.mixing.is_none() {
+            tally.lack(no_mixing());
+        }
+        return None;
+    };
+    tally.recipe(&build.path("mix"), mix)
 }
 
 /// How the earth of a build is mixed, for the work on its walls.

@@ -307,7 +307,7 @@ fn no_mixing(mix: &MixId) -> Fault {
 
 impl MixTakeoff {
     /// The batches, as the first term of a basis.
-    pub(super) fn batches(&self) -> Term {
+    pub(crate) fn batches(&self) -> Term {
         Term::new(
             Joint::Start,
             self.batch_count.into(),

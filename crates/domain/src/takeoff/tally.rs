@@ -63,6 +63,8 @@ pub(crate) struct Tally<'a> {
     pub needs: Vec<Need>,
     /// The work.
     pub works: Works,
+    /// What was dug besides soil for mixes: the trench, in the bank.
+    pub dug_out: Volume,
     /// What stands in the way of a takeoff.
     pub faults: Vec<Fault>,
     /// What stands in the way of an estimate only.
@@ -80,6 +82,7 @@ impl<'a> Tally<'a> {
             placings: Vec::new(),
             needs: Vec::new(),
             works: Works::default(),
+            dug_out: Volume::ZERO,
             faults: Vec::new(),
             lacks: Vec::new(),
         }
