@@ -23,7 +23,7 @@ pub mod region;
 pub mod rules;
 pub mod site;
 pub mod soil;
-mod system;
+pub mod system;
 pub mod takeoff;
 pub mod text;
 pub mod trial;

@@ -1,0 +1,477 @@
+//! Straw bale: bales stacked in courses, which settle before they are plastered. How they lie, how many there are, which are
+//! cut and tied anew, and whether they are dense enough.
+
+use hod_units::{
+    Decimal, Density, DensityUnit, Length, Mass, Rounding, Share, Volume, canonical, round,
+};
+use rust_decimal::dec;
+
+use super::piece::{Piece, breakage};
+use super::stretch::mm;
+use super::{Built, BuiltSums, Stretch};
+use crate::basis::{Basis, Joint, Term};
+use crate::fault::too_large;
+use crate::geometry::{End, OpeningMeasure};
+use crate::id::MaterialId;
+use crate::job::{BaleLay, Build};
+use crate::material::PieceSize;
+use crate::takeoff::tally::{Tally, drawn};
+use crate::text::Text;
+use crate::unit::{Unit, round_up};
+use crate::work::{Driver, Task};
+
+/// Dry density of a bale at the least, lb/ft3: IRC 2015 AS103.5, as reported at motherearthnews.com, "Straw Bale House in
+/// the City, Part 3" (zbcz1905).
+const DENSITY_PCF_MIN: Decimal = dec!(6.5);
+
+/// A course that is so much too high or too low is pressed or stuffed into place (judgement, no source).
+const COURSE_TOLERANCE_MM: Decimal = dec!(10);
+
+/// A wall that is drawn so much thicker than its bales is left alone (judgement, no source): faces are trimmed, not filled.
+const THICKNESS_TOLERANCE_MM: Decimal = dec!(25);
+
+/// How bales lie: the bale, which way up, and how far a stack settles before plaster, of its height as stacked.
+///
+/// A wall is drawn settled. For `A = V / t` of its face, bales `l` long in courses `c` high that settle by the share `s`
+/// number
+///
+/// ```text
+/// n = V / t / (1 - s) / l / c
+/// ```
+///
+/// all in metres, and its stack is `height / (1 - s)` high. Flat, a course is a bale's height and the wall its width; on
+/// edge the other way about.
+///
+/// ```
+/// use hod_domain::job::BaleLay;
+/// use hod_domain::material::PieceSize;
+/// use hod_domain::system::straw_bale::Stacking;
+/// use hod_units::{Area, AreaUnit, Length, LengthUnit, Rounding, Share, round};
+/// use rust_decimal::dec;
+///
+/// // A bale of 36 x 18 x 14 in shows 36 x 14 in flat, 3.5 ft2: 0.286 of one to a square foot of face.
+/// let inches = |value| Length::of(value, LengthUnit::Inch).expect("small");
+/// let bale = PieceSize { length: inches(dec!(36)), width: inches(dec!(18)), height: inches(dec!(14)) };
+/// let flat = Stacking { bale, lay: BaleLay::Flat, settling: Share::ZERO };
+/// let net = Area::of(dec!(1), AreaUnit::SquareFoot).and_then(|face| face.checked_volume(inches(dec!(18))));
+/// let count = flat.count(net.expect("small"), inches(dec!(18))).expect("small");
+/// assert_eq!(round(count, 3, Rounding::HalfAwayFromZero), dec!(0.286));
+/// // 8 ft drawn, settled by 4 %, were stacked to 100 in: 7.14 courses of 14 in.
+/// let settling = Share::from_percent(dec!(4));
+/// let stack = Stacking { settling, ..flat }.stack_height(inches(dec!(96))).expect("small");
+/// assert_eq!(stack, inches(dec!(100)));
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stacking {
+    /// The bale.
+    pub bale: PieceSize,
+    /// Which way up it lies.
+    pub lay: BaleLay,
+    /// How far a stack settles, of its height as stacked; below one.
+    pub settling: Share,
+}
+
+impl Stacking {
+    /// What a bale takes of the wall's thickness.
+    pub const fn thickness(&self) -> Length {
+        match self.lay {
+            BaleLay::Flat => self.bale.width,
+            BaleLay::Edge => self.bale.height,
+        }
+    }
+
+    /// How high a course is.
+    pub const fn course(&self) -> Length {
+        match self.lay {
+            BaleLay::Flat => self.bale.height,
+            BaleLay::Edge => self.bale.width,
+        }
+    }
+
+    /// How high what stands settled was stacked. `None` where all of it settles, or on overflow.
+    pub fn stack_height(&self, settled: Length) -> Option<Length> {
+        settled.checked_div(self.standing()?)
+    }
+
+    /// Bales in a finished volume, not rounded, breakage not counted. `None` without a thickness, or on overflow.
+    pub fn count(&self, net: Volume, thickness: Length) -> Option<Decimal> {
+        self.count_basis(net, thickness, &Text::default())?.work()
+    }
+
+    /// What stands of a stack once it has settled.
+    fn standing(&self) -> Option<Decimal> {
+        Decimal::ONE.checked_sub(self.settling.fraction())
+    }
+
+    /// Over what stands of a stack; nothing where none settles.
+    fn unsettled(&self) -> Option<Vec<Term>> {
+        let standing = self.standing()?;
+        Some(if self.settling.is_zero() {
+            Vec::new()
+        } else {
+            vec![Term::new(
+                Joint::Over,
+                standing,
+                Unit::Number,
+                "1 - settling",
+                "job",
+            )]
+        })
+    }
+
+    fn count_basis(&self, net: Volume, thickness: Length, source: &Text) -> Option<Basis> {
+        let length = self.bale.length.metres();
+        let course = self.course().metres();
+        let mut terms = vec![
+            Term::new(Joint::Start, net.cubic_metres(), Unit::M3, "net volume", ""),
+            Term::new(
+                Joint::Over,
+                thickness.metres(),
+                Unit::M,
+                "thickness half-way up",
+                "",
+            ),
+        ];
+        terms.extend(self.unsettled()?);
+        terms.extend([
+            Term::new(Joint::Over, length, Unit::M, "length of a bale", source),
+            Term::new(Joint::Over, course, Unit::M, "height of a course", source),
+        ]);
+        Some(Basis::of(terms))
+    }
+
+    /// Courses in a height, not rounded.
+    fn course_basis(&self, height: Length, source: &Text) -> Option<Basis> {
+        let mut basis = drawn(height.metres(), Unit::M, "height").terms;
+        basis.extend(self.unsettled()?);
+        let course = self.course().metres();
+        basis.push(Term::new(
+            Joint::Over,
+            course,
+            Unit::M,
+            "height of a course",
+            source,
+        ));
+        Some(Basis::of(basis))
+    }
+}
+
+/// The least that a bale of a size may weigh dry: its volume x 6.5 lb/ft3. `None` on overflow.
+///
+/// 36 x 18 x 14 in are 5.25 ft3: 34.1 lb, 15.5 kg. 42 x 23 x 16 in are 8.94 ft3: 58.1 lb, 26.4 kg.
+pub fn dry_mass_min(size: PieceSize) -> Option<Mass> {
+    let least = Density::of(DENSITY_PCF_MIN, DensityUnit::PoundPerCubicFoot)?;
+    size.volume()?.checked_mass(least)
+}
+
+/// Puts down straw bale: courses, bales and custom bales of every wall, ties, and the work.
+pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
+    let build = built.build;
+    let tie = tie_of(build, tally);
+    let Some(piece) = Piece::of(build, &[Unit::Bale, Unit::Each], tally) else {
+        return;
+    };
+    let stacking = Stacking {
+        bale: piece.size,
+        lay: build.bale_lay,
+        settling: build.settling,
+    };
+    if is_any_too_thin(built, &stacking, tally) {
+        return;
+    }
+    let Some(stacked) = Stacked::of(built, stacking, &piece) else {
+        tally
+            .faults
+            .push(too_large(&format!("the bales of {}", build.name())));
+        return;
+    };
+    too_light(&piece, tally);
+    for (stretch, of) in built.stretches.iter().zip(&stacked.stretches) {
+        too_thick(stretch, &stacking, tally);
+        of.tell(stretch, &stacking, &piece, tally);
+    }
+    let bales = &stacked.count;
+    tally.need(&piece.material.id, bales.carried_on(&breakage(build)));
+    if let Some((material, to_a_piece)) = tie {
+        tally.need(material, stacked.pieces.carried_on(&[to_a_piece]));
+    }
+    let amounts = sums.amounts().with(
+        Driver::Piece,
+        stacked.pieces_whole,
+        Unit::Each,
+        "bales stacked",
+    );
+    tally.work(Task::Stack, None, amounts);
+    tally.work(Task::Trim, None, sums.amounts());
+}
+
+/// What ties a bale, and so much to each piece; a fault when the material is not there.
+fn tie_of<'a>(build: &'a Build, tally: &mut Tally) -> Option<(&'a MaterialId, Term)> {
+    let tie = build.tie.as_ref()?;
+    let material = tally.material(&build.path("tie_material"), &tie.material)?;
+    let unit = material.purchase_unit;
+    let to_a_piece = Term::new(Joint::Times, tie.to_a_piece, unit, "to a piece", "job");
+    Some((&tie.material, to_a_piece))
+}
+
+/// Whether a wall is somewhere thinner than its bale, each a fault.
+fn is_any_too_thin(built: &Built, stacking: &Stacking, tally: &mut Tally) -> bool {
+    let needed = stacking.thickness();
+    let mut is_any = false;
+    for stretch in &built.stretches {
+        let thinnest = stretch.thickness_min();
+        if thinnest < needed {
+            let lay = match stacking.lay {
+                BaleLay::Flat => "flat",
+                BaleLay::Edge => "on edge",
+            };
+            let message = format!(
+                "{} is a bale wall thinner than its bale: {} mm at its thinnest, and a bale {lay} takes {} mm; draw it that \
+                 thick, turn the bales, or name a narrower bale",
+                stretch.part(),
+                mm(thinnest),
+                mm(needed)
+            );
+            let field = stretch.path("thickness_mm", tally);
+            tally.refuse(field, "BALE_WIDER_THAN_WALL", message);
+            is_any = true;
+        }
+    }
+    is_any
+}
+
+/// A caution for a wall that is drawn thicker than its bales make it.
+fn too_thick(stretch: &Stretch, stacking: &Stacking, tally: &mut Tally) {
+    let (thickest, made) = (stretch.thickness_max(), stacking.thickness());
+    let off = thickest.checked_sub(made).unwrap_or_default();
+    if off <= Length::from_mm(THICKNESS_TOLERANCE_MM) {
+        return;
+    }
+    let description = format!(
+        "{} is drawn {} mm thick and its bales make {} mm; one bale across is counted, and what fills the rest is not",
+        stretch.part(),
+        mm(thickest),
+        mm(made)
+    );
+    tally.caution("WALL_WIDER_THAN_BALE", stretch.part(), description);
+}
+
+/// A caution for a bale that is too light by its own sizes and mass.
+fn too_light(piece: &Piece, tally: &mut Tally) {
+    let Some((mass, least)) = piece.material.mass_per_unit.zip(dry_mass_min(piece.size)) else {
+        return;
+    };
+    if least <= mass {
+        return;
+    }
+    let density = piece
+        .size
+        .volume()
+        .and_then(|volume| mass.checked_density(volume));
+    let description = format!(
+        "a bale of {} weighs {mass}, which is {} kg/m3; at the least asked for, 6.5 lb/ft3 or 104.1 kg/m3 dry (IRC 2015 \
+         AS103.5, as reported), one of its size weighs {} kg dry: ask the authority, and for denser bales",
+        piece.material.id,
+        tenths(density.unwrap_or_default().kg_per_cubic_metre()),
+        tenths(least.kg())
+    );
+    tally.caution("BALE_LESS_DENSE_THAN_RULE", piece.source(), description);
+}
+
+/// The bales of all walls of a build.
+struct Stacked {
+    stretches: Vec<StackedStretch>,
+    /// In whole bales' worth, wall thickness by wall thickness.
+    count: Basis,
+    /// Pieces that are handled and tied: a custom bale is half a bale's worth, so that each adds half a piece.
+    pieces: Basis,
+    pieces_whole: Decimal,
+}
+
+/// Those of one wall.
+struct StackedStretch {
+    courses: Basis,
+    count: Basis,
+    /// Without terms where nothing ends a course.
+    custom: Basis,
+}
+
+impl Stacked {
+    /// `None` on overflow.
+    fn of(built: &Built, stacking: Stacking, piece: &Piece) -> Option<Self> {
+        let source = piece.source();
+        let of_stretch = |stretch: &Stretch| StackedStretch::of(stretch, &stacking, &source);
+        let stretches: Vec<StackedStretch> = built
+            .stretches
+            .iter()
+            .map(of_stretch)
+            .collect::<Option<_>>()?;
+        let by_thickness = built.by_thickness()?;
+        let counts = by_thickness
+            .iter()
+            .map(|(thickness, net)| stacking.count_basis(*net, *thickness, &source));
+        let count = Basis::sum(counts.collect::<Option<Vec<_>>>()?);
+        let mut customs = stretches.iter().map(|stretch| stretch.custom.work());
+        let custom = customs.try_fold(Decimal::ZERO, |sum, custom| sum.checked_add(custom?))?;
+        let mut pieces = vec![count.clone()];
+        if !custom.is_zero() {
+            let half = Term::new(
+                Joint::PercentOf,
+                dec!(50),
+                Unit::Percent,
+                "half a bale each",
+                "",
+            );
+            pieces.push(drawn(custom, Unit::Each, "custom bales").carried_on(&[half]));
+        }
+        let pieces = Basis::sum(pieces);
+        Some(Self {
+            pieces_whole: round_up(pieces.work()?, 0)?,
+            stretches,
+            count,
+            pieces,
+        })
+    }
+}
+
+impl StackedStretch {
+    /// `None` on overflow.
+    fn of(stretch: &Stretch, stacking: &Stacking, source: &Text) -> Option<Self> {
+        Some(Self {
+            courses: stacking.course_basis(stretch.height()?, source)?,
+            count: stacking.count_basis(stretch.zone.net, stretch.thickness()?, source)?,
+            custom: custom(stretch, stacking)?,
+        })
+    }
+
+    fn tell(&self, stretch: &Stretch, stacking: &Stacking, piece: &Piece, tally: &mut Tally) {
+        let part = stretch.part();
+        tally.line(&part, "courses", Unit::Number, self.courses.clone());
+        let count = self.count.clone().to("up to a whole bale");
+        tally.line(
+            &part,
+            "bales, custom bales within",
+            piece.material.purchase_unit,
+            count,
+        );
+        if !self.custom.terms.is_empty() {
+            tally.line(
+                &part,
+                "custom bales, cut and tied anew",
+                Unit::Each,
+                self.custom.clone(),
+            );
+        }
+        if let Some((whole, over)) = self.over_whole_courses(stacking) {
+            course_cut(stretch, stacking, (whole, over), tally);
+        }
+    }
+
+    /// How many whole courses there are, and how far the stack stands over them; none where it comes out at whole ones.
+    fn over_whole_courses(&self, stacking: &Stacking) -> Option<(Decimal, Length)> {
+        let courses = self.courses.work()?;
+        let whole = round(courses, 0, Rounding::Down);
+        let part = courses.checked_sub(whole)?;
+        let over = stacking.course().checked_mul(part)?;
+        let under = stacking.course().checked_sub(over)?;
+        let tolerance = Length::from_mm(COURSE_TOLERANCE_MM);
+        (tolerance < over && tolerance < under).then_some((whole, over))
+    }
+}
+
+/// A line for the height that whole courses leave, and what it means.
+fn course_cut(
+    stretch: &Stretch,
+    stacking: &Stacking,
+    (whole, over): (Decimal, Length),
+    tally: &mut Tally,
+) {
+    let part = stretch.part();
+    tally.line(
+        &part,
+        "stack over the last whole course",
+        Unit::Mm,
+        drawn(over.mm(), Unit::Mm, "over"),
+    );
+    let settled = |courses: Decimal| {
+        let stacked = stacking.course().checked_mul(courses)?;
+        Some(mm(stacked.checked_mul(stacking.standing()?)?))
+    };
+    let more = whole.checked_add(Decimal::ONE).and_then(settled);
+    let description = format!(
+        "{part} takes {} whole courses and {} mm over: a last course of custom height, or draw it {} or {} mm high, where \
+         whole courses settle to",
+        canonical(whole),
+        mm(over),
+        settled(whole).unwrap_or_default(),
+        more.unwrap_or_default()
+    );
+    tally.caution("BALE_COURSES_LEAVE_HEIGHT", part, description);
+}
+
+/// Custom bales of a wall: laid in running bond, every other course begins and ends with half a bale, at the wall's own
+/// ends, free or at a corner, and at both jambs of an opening. An end that runs into another wall is butted and pinned.
+///
+/// ```text
+/// ceil(courses / 2) x ends + sum over openings of ceil(courses beside it / 2) x 2
+/// ```
+///
+/// A wall of 7 courses with two ends and a window beside 3 of them: 4 x 2 + 2 x 2 = 12 (the rule is judgement, no source).
+/// `None` on overflow.
+fn custom(stretch: &Stretch, stacking: &Stacking) -> Option<Basis> {
+    let alternate = |height: Length| {
+        let courses = stacking
+            .stack_height(height)?
+            .checked_ratio(stacking.course())?;
+        round_up(courses.checked_div(dec!(2))?, 0)
+    };
+    let product = |courses: Decimal, times: Decimal, label: Text| {
+        Basis::of([
+            Term::new(
+                Joint::Start,
+                courses,
+                Unit::Number,
+                "every other course",
+                "",
+            ),
+            Term::new(Joint::Times, times, Unit::Number, label, ""),
+        ])
+    };
+    let ends = [&stretch.drawing.start, &stretch.drawing.end];
+    let ends = ends
+        .iter()
+        .filter(|end| !matches!(end, End::Into { .. }))
+        .count();
+    let mut all = Vec::new();
+    if 0 < ends {
+        let courses = alternate(stretch.height()?)?;
+        all.push(product(
+            courses,
+            ends.into(),
+            "free and cornered ends".into(),
+        ));
+    }
+    for (drawing, opening) in stretch.drawing.openings.iter().zip(&stretch.wall.openings) {
+        let beside = beside(stretch, drawing.sill, opening)?;
+        if beside.is_positive() {
+            let label = Text::from(["jambs of ", drawing.id.as_str()].concat());
+            all.push(product(alternate(beside)?, dec!(2), label));
+        }
+    }
+    Some(Basis::sum(all))
+}
+
+/// How much of a stretch stands beside an opening. `None` on overflow.
+fn beside(stretch: &Stretch, sill: Length, opening: &OpeningMeasure) -> Option<Length> {
+    let head = sill.checked_add(opening.height)?;
+    let (lower, upper) = (sill.max(stretch.zone.from), head.min(stretch.zone.to));
+    if lower < upper {
+        upper.checked_sub(lower)
+    } else {
+        Some(Length::ZERO)
+    }
+}
+
+fn tenths(value: Decimal) -> String {
+    canonical(round(value, 1, Rounding::HalfAwayFromZero))
+}
