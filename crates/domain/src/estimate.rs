@@ -178,6 +178,14 @@ pub fn named(job: &Job) -> Result<Named<'_>, Vec<Fault>> {
     Err(lacks.into_iter().filter(|lack| lack.0).map(fault).collect())
 }
 
+/// What a takeoff lacks that an estimate would need of the job and of the labour constants, for a job of which more is
+/// not known: where it stands, who works, or on which day.
+pub fn lacks(takeoff: &Takeoff, constants: &[LabourConstant]) -> Vec<Fault> {
+    let mut faults = takeoff.lacks.clone();
+    tasks::choose(&takeoff.works, constants, &mut faults);
+    faults
+}
+
 /// Prices a job. Refused with every fault of its walls, everything that it does not name and everything that its
 /// inputs lack.
 pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {

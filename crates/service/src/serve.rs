@@ -88,7 +88,7 @@ pub async fn serve(
 }
 
 /// The names under which health is told: the server as a whole, and each service.
-pub const HEALTH_NAMES: [&str; 12] = [
+pub const HEALTH_NAMES: [&str; 14] = [
     "",
     "hod.v1.CrewService",
     "hod.v1.EstimationService",
@@ -97,8 +97,10 @@ pub const HEALTH_NAMES: [&str; 12] = [
     "hod.v1.LabourRateService",
     "hod.v1.MaterialService",
     "hod.v1.MixService",
+    "hod.v1.MixTrialService",
     "hod.v1.PriceService",
     "hod.v1.RegionService",
+    "hod.v1.RulePackService",
     "hod.v1.SiteService",
     "hod.v1.SoilTestService",
 ];
@@ -153,8 +155,10 @@ pub fn routes(api: Api) -> Result<(Routes, HealthReporter), tonic_reflection::se
         LabourRateServiceServer in labour_rate_service_server;
         MaterialServiceServer in material_service_server;
         MixServiceServer in mix_service_server;
+        MixTrialServiceServer in mix_trial_service_server;
         PriceServiceServer in price_service_server;
         RegionServiceServer in region_service_server;
+        RulePackServiceServer in rule_pack_service_server;
         SiteServiceServer in site_service_server;
         SoilTestServiceServer in soil_test_service_server;
     }

@@ -4,12 +4,13 @@ use std::sync::Arc;
 
 use futures::FutureExt;
 use hod_domain::estimate::{self as engine, ENGINE_VERSION, Estimate};
-use hod_domain::fault::Fault;
 use hod_domain::id::{EstimateId, JobId};
 use hod_domain::job::Job;
-use hod_domain::takeoff;
+use hod_domain::library::Library;
+use hod_domain::work::LabourConstant;
 use hod_store::estimate::{self as kept, NewEstimate};
-use hod_store::{Session, StoreFault, inputs, job as kept_job};
+use hod_store::inputs::{self, LibraryNames, Names};
+use hod_store::{Session, StoreFault, job as kept_job, labour_constant};
 use hod_units::Date;
 use hod_wire::v1 as wire;
 use prost::Message;
@@ -17,9 +18,10 @@ use prost::Message;
 use super::App;
 use super::heavy::compute;
 use super::identity::new_id;
-use super::inputs::{Found, Prepared, Wanted};
+use super::inputs::{Found, Prepared};
 use super::job::kept_drawing;
-use super::measure::{JOB, Subject, drawing, job_field, job_of};
+use super::library::{load_library, missing, names as library_names, without};
+use super::measure::{JOB, Subject, drawing, job_of, measured, opened};
 use super::problem::Problems;
 use super::resource::{Page, cut};
 use super::store_fault::refusal;
@@ -29,6 +31,14 @@ use crate::decode::{Act, Decoder, Page as AskedPage};
 use crate::encode::{self, EstimateHead, timestamp};
 use crate::name::{Collection, Estimates, Jobs, Sites, child_name};
 use crate::refusal::Refusal;
+
+/// What there is to price a job with.
+enum Ready {
+    /// All of it.
+    Inputs(Arc<Prepared>),
+    /// Only what it draws on, as far as that is there, and the hours of work: enough to tell what else is wrong.
+    Part(Library, Vec<LabourConstant>),
+}
 
 /// Prices a job on a date and keeps nothing.
 pub async fn estimate_job(
@@ -49,18 +59,16 @@ pub async fn estimate_job(
             return Err(told(problems));
         }
     };
-    let job = job_of(&drawing, &mut problems);
-    let wanted = wanted(job.as_ref(), on, &mut problems);
-    let prepared = match &wanted {
-        Some(wanted) => prepare(app, call, session, wanted, &mut problems).await?,
-        None => None,
-    };
-    let estimate = price(job.as_ref(), prepared.as_deref(), &mut problems);
-    let (Some(job), Some(prepared), Some(estimate), true) =
-        (job, prepared, estimate, problems.is_empty())
-    else {
+    let Some(job) = job_of(&drawing, &mut problems) else {
         return Err(told(problems));
     };
+    let names = names(&job, on, &mut problems);
+    let asked = Asked {
+        drawing: &drawing,
+        job: &job,
+    };
+    let ready = prepare(app, call, session, &asked, names, &mut problems).await?;
+    let (prepared, estimate) = price(&job, ready, problems)?;
     let head = head(&job, &prepared, name.unwrap_or_default());
     Ok(encode::estimate(
         &estimate,
@@ -92,24 +100,23 @@ async fn keep(session: &mut Session, id: JobId, on: Date) -> Result<wire::Estima
         .map_err(|fault| refusal(fault, |_| "parent"))?;
     let drawing = kept_drawing(&stored.value).map_err(|fault| refusal(fault, |_| ""))?;
     let mut problems = Problems::default();
-    let job = job_of(&drawing, &mut problems);
-    let prepared = match wanted(job.as_ref(), Some(on), &mut problems) {
-        None => None,
-        Some(wanted) => load(session, &wanted, &mut problems).await?,
-    };
-    let estimate = price(job.as_ref(), prepared.as_deref(), &mut problems);
-    let (Some(job), Some(prepared), Some(estimate), true) =
-        (job, prepared, estimate, problems.is_empty())
-    else {
+    let Some(job) = job_of(&drawing, &mut problems) else {
         return Err(told(problems));
     };
+    let asked = Asked {
+        drawing: &drawing,
+        job: &job,
+    };
+    let names = names(&job, Some(on), &mut problems);
+    let ready = load(session, &asked, names.as_deref(), &mut problems).await?;
+    let (prepared, estimate) = price(&job, ready, problems)?;
     let estimate_id = EstimateId::parse(&new_id('e')).map_err(Refusal::internal)?;
     let head = EstimateHead {
         name: child_name::<Jobs, Estimates>(&id, &estimate_id),
         create_time: Some(timestamp(session.now())),
         ..head(&job, &prepared, Jobs::name(&id))
     };
-    let answer = encode::estimate(&estimate, head, on, &prepared.lists);
+    let answer = encode::estimate(&estimate, head, prepared.inputs.on, &prepared.lists);
     let new = new_estimate(
         id,
         estimate_id,
@@ -187,17 +194,23 @@ fn decoded(bytes: &[u8]) -> Result<wire::Estimate, StoreFault> {
     wire::Estimate::decode(bytes).map_err(|fault| StoreFault::Internal(fault.into()))
 }
 
+/// A job that is to be priced, and the message that it came in.
+struct Asked<'a> {
+    drawing: &'a wire::Job,
+    job: &'a Job,
+}
+
 /// What a job has to be priced with, when it names all of it.
-fn wanted(job: Option<&Job>, on: Option<Date>, problems: &mut Problems) -> Option<Wanted> {
-    let named = engine::named(job?)
+fn names(job: &Job, on: Option<Date>, problems: &mut Problems) -> Option<Arc<Names>> {
+    let named = engine::named(job)
         .map_err(|faults| problems.add(JOB, faults))
         .ok()?;
-    Some(Wanted {
+    Some(Arc::new(Names {
         site: named.site.clone(),
-        mix: named.mix.clone(),
         crew: named.crew.clone(),
         on: on?,
-    })
+        library: library_names(job),
+    }))
 }
 
 /// What a job is priced with. A call that has a session already loads it there; one that has none may find it
@@ -206,68 +219,95 @@ fn wanted(job: Option<&Job>, on: Option<Date>, problems: &mut Problems) -> Optio
 async fn prepare(
     app: &App,
     call: &Call,
-    session: Option<Session>,
-    wanted: &Wanted,
+    mut session: Option<Session>,
+    asked: &Asked<'_>,
+    names: Option<Arc<Names>>,
     problems: &mut Problems,
-) -> Result<Option<Arc<Prepared>>, Refusal> {
-    if let Some(mut session) = session {
-        return load(&mut session, wanted, problems).await;
-    }
-    let before = match app.inputs.find(&app.store, call.firm, wanted).await {
-        Found::Inputs(inputs) => return Ok(Some(inputs)),
+) -> Result<Ready, Refusal> {
+    let (None, Some(names)) = (&session, &names) else {
+        let session = opened(app, call, &mut session).await?;
+        return load(session, asked, names.as_deref(), problems).await;
+    };
+    let before = match app.inputs.find(&app.store, call.firm, names).await {
+        Found::Inputs(inputs) => return Ok(Ready::Inputs(inputs)),
         Found::Nothing(before) => before,
     };
     let mut session = app.session(call).await?;
-    let loaded = load(&mut session, wanted, problems).await?;
+    let ready = load(&mut session, asked, Some(names), problems).await?;
     drop(session);
-    if let (Some(loaded), Some(before)) = (&loaded, before) {
+    if let (Ready::Inputs(loaded), Some(before)) = (&ready, before) {
         app.inputs
-            .keep(&app.store, call.firm, wanted, loaded, before)
+            .keep(&app.store, call.firm, names, loaded, before)
             .await;
     }
-    Ok(loaded)
+    Ok(ready)
 }
 
-/// Loads what a job is priced with; what is not there, or does not make a recipe, goes to the problems.
+/// Loads what a job is priced with, as far as it is there.
 async fn load(
     session: &mut Session,
-    wanted: &Wanted,
+    asked: &Asked<'_>,
+    names: Option<&Names>,
     problems: &mut Problems,
-) -> Result<Option<Arc<Prepared>>, Refusal> {
-    let Wanted {
-        site,
-        mix,
-        crew,
-        on,
-    } = wanted;
-    match inputs::load(session, site, mix, crew, *on).await {
-        Ok(loaded) => match Prepared::of(loaded, *on) {
-            Ok(prepared) => Ok(Some(Arc::new(prepared))),
-            Err(faults) => {
-                problems.add(JOB, faults);
-                Ok(None)
-            }
-        },
-        Err(fault) => {
-            problems.add_refusal(refusal(fault, job_field))?;
-            Ok(None)
+) -> Result<Ready, Refusal> {
+    let Some(names) = names else {
+        return load_part(session, asked, library_names(asked.job), problems).await;
+    };
+    match inputs::load(session, names).await {
+        Ok(loaded) => Ok(Ready::Inputs(Arc::new(Prepared::of(loaded, names)))),
+        Err(StoreFault::NotFound(things)) => {
+            let left = without(&names.library, &things);
+            problems.missing.extend(missing(things, asked.drawing));
+            load_part(session, asked, left, problems).await
         }
+        Err(fault) => Err(refusal(fault, |_| "")),
     }
 }
 
-/// Prices a job. Without inputs its walls are measured all the same, so that what is wrong with them is told too.
-fn price(
-    job: Option<&Job>,
-    prepared: Option<&Prepared>,
+/// Most labour constants that a job is held against where it cannot be priced.
+const CONSTANTS_MAX: u32 = 10_000;
+
+/// Loads what tells what is wrong with a job besides that it lacks a site, a crew or a day.
+async fn load_part(
+    session: &mut Session,
+    asked: &Asked<'_>,
+    names: LibraryNames,
     problems: &mut Problems,
-) -> Option<Estimate> {
-    let job = job?;
-    let priced: Result<Option<Estimate>, Vec<Fault>> =
-        compute(job.walls.len(), || match prepared {
-            Some(prepared) => engine::estimate(job, &prepared.inputs).map(Some),
-            None => takeoff::measure(job, None).map(|_| None),
-        });
-    priced.map_err(|faults| problems.add(JOB, faults)).ok()?
+) -> Result<Ready, Refusal> {
+    let library = load_library(session, asked.drawing, names, problems).await?;
+    let constants = labour_constant::list(session, None, None, CONSTANTS_MAX)
+        .await
+        .map_err(|fault| refusal(fault, |_| ""))?;
+    let constants = constants.into_iter().map(|stored| stored.value).collect();
+    Ok(Ready::Part(library, constants))
+}
+
+/// Prices a job; refused with all that is wrong. Without all inputs it is measured all the same, so that what is wrong
+/// with its walls and its work is told too.
+fn price(
+    job: &Job,
+    ready: Ready,
+    mut problems: Problems,
+) -> Result<(Arc<Prepared>, Estimate), Refusal> {
+    let prepared = match ready {
+        Ready::Inputs(prepared) => prepared,
+        Ready::Part(library, constants) => {
+            if let Some(takeoff) = measured(job, &library, &mut problems) {
+                problems.add(JOB, engine::lacks(&takeoff, &constants));
+            }
+            return Err(told(problems));
+        }
+    };
+    problems.add(JOB, prepared.faults.clone());
+    let priced = compute(job.walls.len(), || engine::estimate(job, &prepared.inputs));
+    match priced {
+        Ok(estimate) if problems.is_empty() => Ok((prepared, estimate)),
+        Ok(_) => Err(told(problems)),
+        Err(faults) => {
+            problems.add_measured(JOB, faults);
+            Err(told(problems))
+        }
+    }
 }
 
 fn head(job: &Job, prepared: &Prepared, name: String) -> EstimateHead {

@@ -7,25 +7,12 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use hod_domain::estimate::Inputs;
 use hod_domain::fault::Fault;
-use hod_domain::id::{CrewId, MixId, RegionId, SiteId};
-use hod_domain::mix::Recipe;
-use hod_store::inputs::LoadedInputs;
+use hod_domain::id::RegionId;
+use hod_store::inputs::{LoadedInputs, Names};
 use hod_store::{FirmId, Store, StoreFault, Watch};
-use hod_units::Date;
 use tokio::sync::oneshot;
 
-/// What a job is to be priced with, by name.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
-pub struct Wanted {
-    /// Where it stands.
-    pub site: SiteId,
-    /// Its recipe.
-    pub mix: MixId,
-    /// Who works.
-    pub crew: CrewId,
-    /// The day whose prices and rates hold.
-    pub on: Date,
-}
+use super::library::library;
 
 /// What a job is priced with.
 #[derive(Debug)]
@@ -36,30 +23,34 @@ pub struct Prepared {
     pub tags: Vec<String>,
     /// Which versions of the lists, the site's own region first.
     pub lists: Vec<(RegionId, i64)>,
+    /// What makes no recipe, and is therefore not in the library.
+    pub faults: Vec<Fault>,
 }
 
 impl Prepared {
-    /// Puts loaded inputs together; refused when the mix and its materials make no recipe.
-    pub fn of(loaded: LoadedInputs, on: Date) -> Result<Self, Vec<Fault>> {
+    /// Puts loaded inputs together.
+    pub fn of(loaded: LoadedInputs, names: &Names) -> Self {
         let lists = loaded
             .lists
             .iter()
             .map(|list| (list.region.clone(), list.version))
             .collect();
+        let (library, faults) = library(loaded.library, &names.library);
         let inputs = Inputs {
-            on,
+            on: names.on,
             site: loaded.site,
             regions: loaded.regions,
             lists: loaded.lists,
-            recipe: Recipe::new(loaded.mix, loaded.materials)?,
+            library,
             crew: loaded.crew,
             constants: loaded.constants,
         };
-        Ok(Self {
+        Self {
             inputs,
             tags: loaded.tags,
             lists,
-        })
+            faults,
+        }
     }
 }
 
@@ -76,7 +67,7 @@ pub struct Cache {
 /// Inputs, and the state of the database in which all of them are right; at first none, in no state.
 struct Remembered {
     state: Arc<str>,
-    inputs: HashMap<(FirmId, Wanted), Arc<Prepared>>,
+    inputs: HashMap<(FirmId, Arc<Names>), Arc<Prepared>>,
 }
 
 impl Default for Remembered {
@@ -105,12 +96,12 @@ pub enum Found {
 
 impl Cache {
     /// The inputs, where they are remembered and still right.
-    pub async fn find(&self, store: &Store, firm: FirmId, wanted: &Wanted) -> Found {
+    pub async fn find(&self, store: &Store, firm: FirmId, names: &Arc<Names>) -> Found {
         let Some(state) = self.state(store).await else {
             return Found::Nothing(None);
         };
         let remembered = lock(&self.remembered);
-        let inputs = remembered.inputs.get(&(firm, wanted.clone()));
+        let inputs = remembered.inputs.get(&(firm, Arc::clone(names)));
         match inputs {
             Some(inputs) if remembered.state == state => Found::Inputs(Arc::clone(inputs)),
             _ => Found::Nothing(Some(state)),
@@ -122,7 +113,7 @@ impl Cache {
         &self,
         store: &Store,
         firm: FirmId,
-        wanted: &Wanted,
+        names: &Arc<Names>,
         inputs: &Arc<Prepared>,
         before: Arc<str>,
     ) {
@@ -136,7 +127,7 @@ impl Cache {
         }
         remembered
             .inputs
-            .insert((firm, wanted.clone()), Arc::clone(inputs));
+            .insert((firm, Arc::clone(names)), Arc::clone(inputs));
     }
 
     /// Which rows the database shows, asked after this was called; `None` when it does not answer.

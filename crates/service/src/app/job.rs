@@ -60,7 +60,8 @@ impl Resource for Jobs {
     }
 
     fn faults(value: &DrawnJob) -> Vec<Fault> {
-        let measured = compute(value.job.walls.len(), || takeoff::measure(&value.job, None));
+        let walls = &value.job.walls;
+        let measured = compute(walls.len(), || takeoff::walls(walls));
         measured.err().unwrap_or_default()
     }
 
@@ -109,6 +110,15 @@ impl Changeable for Jobs {
         stem_height_m,
         lift_height_m,
         walls,
+        builds,
+        finishes,
+        stem_wall,
+        trench,
+        floors,
+        ovens,
+        ground,
+        parings_reused_percent,
+        measurement,
     });
     const NAME_FIELD: &'static str = "job.name";
 

@@ -27,9 +27,12 @@ pub fn read_job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Option<Jo
 /// is not there cannot be.
 fn refused_by_geometry(walls: Vec<(usize, DrawnWall)>, are_whole: bool) -> Vec<Fault> {
     let mut drawings: Vec<WallDrawing> = Vec::with_capacity(walls.len());
-    let mut places: Vec<(usize, [Vec<usize>; 3])> = Vec::with_capacity(walls.len());
+    let mut places: Vec<(usize, [Vec<usize>; 4])> = Vec::with_capacity(walls.len());
     for (place, wall) in walls {
-        places.push((place, [wall.openings, wall.niches, wall.inclusions]));
+        places.push((
+            place,
+            [wall.openings, wall.niches, wall.inclusions, wall.above],
+        ));
         drawings.push(if are_whole {
             wall.drawing
         } else {
@@ -40,13 +43,14 @@ fn refused_by_geometry(walls: Vec<(usize, DrawnWall)>, are_whole: bool) -> Vec<F
         return Vec::new();
     };
     let in_what_was_sent = |mut fault: geometry::Fault| {
-        let (place, [openings, niches, inclusions]) = places.get(fault.wall)?;
+        let (place, [openings, niches, inclusions, above]) = places.get(fault.wall)?;
         fault.wall = *place;
         fault.place = match fault.place {
             Place::Opening(index) => Place::Opening(*openings.get(index)?),
             Place::Niche(index) => Place::Niche(*niches.get(index)?),
             Place::Inclusion(index) => Place::Inclusion(*inclusions.get(index)?),
-            whole @ (Place::Wall | Place::Run | Place::Above(_)) => whole,
+            Place::Above(index) => Place::Above(*above.get(index)?),
+            whole @ (Place::Wall | Place::Run) => whole,
         };
         Some(Fault::from(&fault))
     };

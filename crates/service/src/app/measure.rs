@@ -1,20 +1,23 @@
 //! From a job to its takeoff. Needs no site, price or rate, and nothing is kept.
 
 use hod_domain::job::Job;
-use hod_domain::mix::Recipe;
+use hod_domain::library::Library;
 use hod_domain::takeoff::{self, Takeoff};
-use hod_store::{Session, inputs, job as kept};
+use hod_store::inputs::LibraryNames;
+use hod_store::{Session, job as kept};
 use hod_wire::v1 as wire;
 
 use super::App;
 use super::heavy::compute;
 use super::job::kept_drawing;
 use super::job_reading::read_job;
+use super::library::{load_library, names};
 use super::problem::Problems;
 use super::store_fault::refusal;
 use crate::call::Call;
 use crate::decode::Decoder;
-use crate::name::{Collection, Jobs, Mixes};
+use crate::encode;
+use crate::name::{Collection, Jobs};
 use crate::refusal::Refusal;
 
 /// The field of a request that holds a job in full.
@@ -31,36 +34,50 @@ pub enum Subject {
 }
 
 /// Measures a job.
-pub async fn measure_job(app: &App, call: &Call, subject: Subject) -> Result<Takeoff, Refusal> {
+pub async fn measure_job(
+    app: &App,
+    call: &Call,
+    subject: Subject,
+) -> Result<wire::Takeoff, Refusal> {
     let mut session = None;
     let (drawing, _) = drawing(app, call, subject, &mut session).await?;
     let mut problems = Problems::default();
-    let job = job_of(&drawing, &mut problems);
-    let recipe = match job.as_ref().and_then(|job| job.mix.as_ref()) {
+    let measured = match job_of(&drawing, &mut problems) {
         None => None,
-        Some(mix) => {
-            let session = opened(app, call, &mut session).await?;
-            match inputs::load_recipe(session, mix).await {
-                Ok(loaded) => Recipe::new(loaded.mix, loaded.materials)
-                    .map_err(|faults| problems.add(JOB, faults))
-                    .ok(),
-                Err(fault) => {
-                    problems.add_refusal(refusal(fault, |_| "job.mix"))?;
-                    None
-                }
-            }
+        Some(job) => {
+            let library = drawn_on(app, call, &mut session, &drawing, &job, &mut problems).await?;
+            measured(&job, &library, &mut problems).map(|takeoff| (job, takeoff))
         }
     };
-    let takeoff = job.as_ref().and_then(|job| {
-        compute(job.walls.len(), || takeoff::measure(job, recipe.as_ref()))
-            .map_err(|faults| problems.add(JOB, faults))
-            .ok()
-    });
-    match (takeoff, problems.into_refusal()) {
-        (Some(takeoff), None) => Ok(takeoff),
+    match (measured, problems.into_refusal()) {
+        (Some((job, takeoff)), None) => Ok(encode::takeoff(&takeoff, &job)),
         (_, Some(refusal)) => Err(refusal),
         (None, None) => Err(Refusal::internal("no takeoff and nothing against it")),
     }
+}
+
+/// What a job draws on, as far as it is there. A job that draws on nothing needs no session.
+async fn drawn_on(
+    app: &App,
+    call: &Call,
+    session: &mut Option<Session>,
+    drawing: &wire::Job,
+    job: &Job,
+    problems: &mut Problems,
+) -> Result<Library, Refusal> {
+    let names = names(job);
+    if names == LibraryNames::default() {
+        return Ok(Library::default());
+    }
+    let session = opened(app, call, session).await?;
+    load_library(session, drawing, names, problems).await
+}
+
+/// Measures a job with what it draws on; what is wrong goes to the problems.
+pub fn measured(job: &Job, library: &Library, problems: &mut Problems) -> Option<Takeoff> {
+    compute(job.walls.len(), || takeoff::measure(job, library))
+        .map_err(|faults| problems.add_measured(JOB, faults))
+        .ok()
 }
 
 /// The session of a call that may not need one: opened by the first that does.
@@ -109,14 +126,4 @@ pub fn job_of(drawing: &wire::Job, problems: &mut Problems) -> Option<Job> {
     let job = decoder.within(JOB, |decoder| read_job(decoder, drawing));
     problems.job.extend(decoder.violations());
     job
-}
-
-/// Which field of a job names a thing of this noun.
-pub fn job_field(noun: &str) -> &'static str {
-    match noun {
-        "site" => "job.site",
-        "crew" => "job.crew",
-        noun if noun == Mixes::NOUN => "job.mix",
-        _ => JOB,
-    }
 }

@@ -11,17 +11,22 @@ mod job;
 mod job_reading;
 mod labour_constant;
 mod labour_rate;
+mod library;
 mod material;
 mod measure;
 mod mix;
+mod mix_trial;
+mod naming;
 mod price;
 mod problem;
 mod region;
 mod resource;
+mod rule_pack;
 mod site;
 mod soil_test;
 mod store_fault;
 mod stream;
+mod trial_mixes;
 mod write;
 
 use hod_store::{Session, Store};
@@ -35,6 +40,7 @@ pub use job::delete_job;
 pub use measure::{Subject, measure_job};
 pub use resource::{Creation, Page, create, get, list, update};
 pub use stream::estimate_jobs;
+pub use trial_mixes::propose_trial_mixes;
 
 /// Everything that calls share.
 pub struct App {

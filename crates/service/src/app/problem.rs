@@ -59,6 +59,15 @@ impl Problems {
         }
     }
 
+    /// Sorts faults of a job that was measured with as much of its library as there is. That a name is not in it is no
+    /// news where what is missing, or makes no recipe, has been told.
+    pub fn add_measured(&mut self, root: &str, mut faults: Vec<Fault>) {
+        if !self.missing.is_empty() || !self.lacks.is_empty() {
+            faults.retain(|fault| fault.field.is_empty() || !fault.reason.ends_with("_UNKNOWN"));
+        }
+        self.add(root, faults);
+    }
+
     /// Adds what was refused where it belongs here; gives back what is no problem of the request.
     pub fn add_refusal(&mut self, refusal: Refusal) -> Result<(), Refusal> {
         match refusal {

@@ -2,6 +2,7 @@
 //! meaning that its proto states; a number that the list does not have is always refused.
 
 use hod_domain::geometry::{Batter, Face};
+use hod_domain::job::{BaleLay, WallSystem};
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::region::TaxBasis;
@@ -167,14 +168,16 @@ pub fn density_evidence(
     field: &'static str,
     number: i32,
 ) -> Option<DensityEvidence> {
-    decoder.choice(field, number, |number| {
-        match wire::DensityEvidence::try_from(number).ok()? {
+    decoder.choice(
+        field,
+        number,
+        |number| match wire::DensityEvidence::try_from(number).ok()? {
             wire::DensityEvidence::Unspecified | wire::DensityEvidence::Assumed => {
                 Some(DensityEvidence::Assumed)
             }
             wire::DensityEvidence::Measured => Some(DensityEvidence::Measured),
-        }
-    })
+        },
+    )
 }
 
 /// How money is rounded; half away from zero when unspecified.
@@ -195,6 +198,48 @@ pub fn tax_basis(decoder: &mut Decoder<'_>, field: &'static str, number: i32) ->
         match wire::TaxBasis::try_from(number).ok()? {
             wire::TaxBasis::Unspecified | wire::TaxBasis::Invoice => Some(TaxBasis::Invoice),
             wire::TaxBasis::Line => Some(TaxBasis::Line),
+        }
+    })
+}
+
+/// What a wall is built of; unspecified is refused.
+pub fn wall_system(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<WallSystem> {
+    decoder.choice(field, number, |number| {
+        match wire::WallSystem::try_from(number).ok()? {
+            wire::WallSystem::Unspecified => None,
+            wire::WallSystem::Cob => Some(WallSystem::Cob),
+            wire::WallSystem::Adobe => Some(WallSystem::Adobe),
+            wire::WallSystem::RammedEarth => Some(WallSystem::RammedEarth),
+            wire::WallSystem::LightStrawClay => Some(WallSystem::LightStrawClay),
+            wire::WallSystem::StrawBale => Some(WallSystem::StrawBale),
+            wire::WallSystem::WattleAndDaub => Some(WallSystem::WattleAndDaub),
+        }
+    })
+}
+
+/// What a wall is built of; unspecified means that it does not say.
+pub fn wall_system_if_any(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<Option<WallSystem>> {
+    if number == 0 {
+        Some(None)
+    } else {
+        wall_system(decoder, field, number).map(Some)
+    }
+}
+
+/// How a bale lies; flat when unspecified.
+pub fn bale_lay(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Option<BaleLay> {
+    decoder.choice(field, number, |number| {
+        match wire::BaleLay::try_from(number).ok()? {
+            wire::BaleLay::Unspecified | wire::BaleLay::Flat => Some(BaleLay::Flat),
+            wire::BaleLay::Edge => Some(BaleLay::Edge),
         }
     })
 }

@@ -70,6 +70,62 @@ impl<'a> Decoder<'a> {
         self.step(Step::Field(field), read)
     }
 
+    /// Reads inside a field that may be left out.
+    pub fn part<W, T>(
+        &mut self,
+        field: &'static str,
+        wire: Option<&'a W>,
+        read: impl FnOnce(&mut Self, &'a W) -> Option<T>,
+    ) -> Option<Option<T>> {
+        let Some(wire) = wire else {
+            return Some(None);
+        };
+        self.within(field, |decoder| read(decoder, wire)).map(Some)
+    }
+
+    /// Reads at an item of a repeated field.
+    pub fn at<T>(
+        &mut self,
+        field: &'static str,
+        index: usize,
+        read: impl FnOnce(&mut Self) -> T,
+    ) -> T {
+        self.step(Step::Item(field, index), read)
+    }
+
+    /// The items of a repeated field that are read at all: no more than may be sent. What is wrong with each of very
+    /// many could fill the memory.
+    pub fn list<W>(
+        &mut self,
+        field: &'static str,
+        items: &'a [W],
+        least: usize,
+        most: usize,
+    ) -> &'a [W] {
+        self.count(field, items.len(), least, most);
+        items.get(..most).unwrap_or(items)
+    }
+
+    /// Refuses an id that stands before it in its list too. An empty one is missing, and told as such.
+    pub fn unlike(&mut self, field: &'static str, ids: impl IntoIterator<Item = &'a str>) {
+        let mut known: Vec<&str> = Vec::new();
+        for (index, id) in ids.into_iter().enumerate() {
+            if let Some(first) = known
+                .iter()
+                .position(|known| *known == id && !id.is_empty())
+            {
+                let found = format!(
+                    "{field}[{first}] is called {} too; give each a name of its own",
+                    quoted(id)
+                );
+                self.at(field, index, |decoder| {
+                    decoder.refuse("id", "DUPLICATE_ID", found)
+                });
+            }
+            known.push(id);
+        }
+    }
+
     /// Reads every item of a repeated field; `None` when any could not be read.
     pub fn each<W, T>(
         &mut self,
@@ -311,6 +367,35 @@ impl<'a> Decoder<'a> {
             Some(None)
         } else {
             self.name::<C>(field, text).map(Some)
+        }
+    }
+
+    /// The name of a thing that hangs on no other, which must be given.
+    pub fn name_needed<C: Collection>(&mut self, field: &'static str, text: &str) -> Option<C::Id> {
+        if text.is_empty() {
+            let found = format!("{field} is needed and empty; write {}/ID", C::SEGMENT);
+            self.refuse(field, "MISSING", found);
+            return None;
+        }
+        self.name::<C>(field, text)
+    }
+
+    /// A count that stands for `nothing` when it is 0.
+    pub fn whole(
+        &mut self,
+        field: &'static str,
+        number: i32,
+        nothing: u32,
+        most: u32,
+    ) -> Option<u32> {
+        match u32::try_from(number) {
+            Ok(0) => Some(nothing),
+            Ok(number) if number <= most => Some(number),
+            _ => {
+                let found = format!("{field} is {number}; it must be from 1 to {most}");
+                self.refuse(field, "OUT_OF_RANGE", found);
+                None
+            }
         }
     }
 

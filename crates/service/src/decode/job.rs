@@ -1,20 +1,33 @@
-//! Jobs: what holds for all the walls, handed down to each wall that says nothing of its own.
+//! Jobs: what holds for all the walls, handed down to each wall that says nothing of its own, and what there is besides
+//! the walls.
 
-use hod_domain::job::{Job, paring_of_cob};
+use hod_domain::job::{Build, Floor, Ground, Job, Oven, StemWall, Trench, WallWork};
 use hod_units::{Length, Share};
 use hod_wire::v1 as wire;
 use rust_decimal::dec;
 
+use super::build::{Builds, LIFT_HEIGHT, within};
+use super::finish::finishes;
+use super::floor::floor;
+use super::ground::ground;
 use super::labour_constant::method_if_any;
-use super::wall::{DrawnWall, LIFT_HEIGHT, STEM_HEIGHT, WholeJob, wall};
+use super::oven::oven;
+use super::stem_wall::{stem_wall, trench};
+use super::wall::{DrawnWall, STEM_HEIGHT, WholeJob, wall};
 use super::{Bounds, Decoder, NAME_CHARACTERS_MAX};
-use crate::name::{Crews, Mixes, Sites};
+use crate::name::{Crews, Mixes, RulePacks, Sites};
 
-const PARING: Bounds = Bounds::of(dec!(0), dec!(200), "mm");
 const WASTE: Bounds = Bounds::of(dec!(0), dec!(50), "%");
+const PARINGS_REUSED: Bounds = Bounds::of(dec!(0), dec!(100), "%");
 
 /// Most walls of a job.
 pub const WALLS_MAX: usize = 5000;
+
+/// Most floors of a job.
+const FLOORS_MAX: usize = 100;
+
+/// Most ovens of a job.
+const OVENS_MAX: usize = 20;
 
 /// What could be read of a job.
 pub enum Drawn {
@@ -32,59 +45,120 @@ pub enum Drawn {
 
 /// Reads a job. Sizes of walls that are numbers at all are handed on, however absurd: geometry judges them.
 pub fn job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Drawn {
-    let display_name = decoder.text("display_name", &wire.display_name, NAME_CHARACTERS_MAX);
-    let site = decoder.name_if_any::<Sites>("site", &wire.site);
-    let mix = decoder.name_if_any::<Mixes>("mix", &wire.mix);
-    let mixing = method_if_any(decoder, "mixing", &wire.mixing);
-    let crew = decoder.name_if_any::<Crews>("crew", &wire.crew);
-    let waste = decoder.number_if_any("waste_percent", &wire.waste_percent, &WASTE);
-    let whole = whole_job(decoder, wire);
-    decoder.count("walls", wire.walls.len(), 1, WALLS_MAX);
-    // Far too many are not read at all: what is wrong with each could fill the memory.
-    let sent = wire.walls.get(..WALLS_MAX).unwrap_or(&wire.walls);
-    let walls = decoder.each_kept("walls", sent, |decoder, drawn| {
-        decoder.about("wall", &drawn.id, |decoder| wall(decoder, drawn, &whole))
-    });
-    let are_whole = walls.len() == wire.walls.len() && walls.iter().all(|(_, wall)| wall.is_whole);
-    match (display_name, site, mix, mixing, crew, waste) {
-        (Some(display_name), Some(site), Some(mix), Some(mixing), Some(crew), Some(waste))
-            if are_whole =>
-        {
-            Drawn::Job(Job {
-                display_name,
-                site,
-                mix,
-                mixing,
-                crew,
-                waste: waste.map(Share::from_percent),
-                walls: walls.into_iter().map(|(_, wall)| wall.drawing).collect(),
+    let head = head(decoder, wire);
+    let (mut whole, finishes) = whole_job(decoder, wire);
+    let beside = beside(decoder, wire);
+    let sent = decoder.list("walls", &wire.walls, 1, WALLS_MAX);
+    let mut walls = Vec::with_capacity(sent.len());
+    for (place, sent) in sent.iter().enumerate() {
+        let drawn = decoder.at("walls", place, |decoder| {
+            decoder.about("wall", &sent.id, |decoder| {
+                wall(decoder, (place, sent), &mut whole)
             })
+        });
+        walls.extend(drawn.map(|drawn| (place, drawn)));
+    }
+    let are_whole = walls.len() == wire.walls.len() && walls.iter().all(|(_, wall)| wall.is_whole);
+    let said = finishes.and_then(|()| Some((head?, beside?, whole.builds.whole()?)));
+    match (said, are_whole) {
+        (Some(said), true) if walls.iter().all(|(_, wall)| wall.work.is_some()) => {
+            Drawn::Job(put_together(said, walls))
         }
         _ => Drawn::Walls { walls, are_whole },
     }
 }
 
-/// What the job says for all walls. What is wrong with it is told once, here, so that the walls are read as if it
-/// were right.
-fn whole_job(decoder: &mut Decoder<'_>, wire: &wire::Job) -> WholeJob {
-    decoder.choice(
-        "system",
-        wire.system,
-        |number| match wire::WallSystem::try_from(number).ok()? {
-            wire::WallSystem::Unspecified => None,
-            wire::WallSystem::Cob => Some(()),
-        },
-    );
-    let mut given = |field, text: &str, bounds: &Bounds| {
-        let number = decoder.number_if_any(field, text, bounds).flatten();
-        number.filter(|number| bounds.least <= *number && *number <= bounds.most)
-    };
-    WholeJob {
-        paring: given("paring_mm", &wire.paring_mm, &PARING)
-            .map_or_else(paring_of_cob, Length::from_mm),
-        stem_height: given("stem_height_m", &wire.stem_height_m, &STEM_HEIGHT)
-            .map_or(Length::ZERO, Length::from_metres),
-        lift_height: given("lift_height_m", &wire.lift_height_m, &LIFT_HEIGHT)
-            .map(Length::from_metres),
+fn put_together(
+    (head, beside, builds): (Job, Beside, Vec<Build>),
+    walls: Vec<(usize, DrawnWall)>,
+) -> Job {
+    let drawn = walls.into_iter().map(|(_, wall)| (wall.drawing, wall.work));
+    let (walls, works): (Vec<_>, Vec<Option<WallWork>>) = drawn.unzip();
+    Job {
+        builds,
+        walls,
+        works: works.into_iter().flatten().collect(),
+        stem_wall: beside.stem_wall,
+        trench: beside.trench,
+        floors: beside.floors,
+        ovens: beside.ovens,
+        ground: beside.ground,
+        ..head
     }
+}
+
+/// What a job says of itself, without what it is made of.
+fn head(decoder: &mut Decoder<'_>, wire: &wire::Job) -> Option<Job> {
+    let display_name = decoder.text("display_name", &wire.display_name, NAME_CHARACTERS_MAX);
+    let site = decoder.name_if_any::<Sites>("site", &wire.site);
+    let mixing = method_if_any(decoder, "mixing", &wire.mixing);
+    let crew = decoder.name_if_any::<Crews>("crew", &wire.crew);
+    let waste = decoder.number_if_any("waste_percent", &wire.waste_percent, &WASTE);
+    let reused = decoder.number_or_zero(
+        "parings_reused_percent",
+        &wire.parings_reused_percent,
+        &PARINGS_REUSED,
+    );
+    let measurement = decoder.name_if_any::<RulePacks>("measurement", &wire.measurement);
+    Some(Job {
+        display_name: display_name?,
+        site: site?,
+        mixing: mixing?,
+        crew: crew?,
+        waste: waste?.map(Share::from_percent),
+        parings_reused: Share::from_percent(reused?),
+        measurement: measurement?,
+        ..Job::default()
+    })
+}
+
+/// What the job says for all walls, and whether all of it could be read. What is wrong with it is told once, here, so
+/// that the walls are read as if it were right.
+fn whole_job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> (WholeJob, Option<()>) {
+    let mix = decoder.name_if_any::<Mixes>("mix", &wire.mix);
+    let stem_height = within(decoder, "stem_height_m", &wire.stem_height_m, &STEM_HEIGHT);
+    let lift_height = within(decoder, "lift_height_m", &wire.lift_height_m, &LIFT_HEIGHT);
+    let lift_height = lift_height.map(Length::from_metres);
+    let builds = Builds::read(
+        decoder,
+        wire,
+        mix.as_ref().and_then(Option::as_ref),
+        lift_height,
+    );
+    let finishes = finishes(decoder, &wire.finishes, None);
+    let is_read = finishes.is_some() && mix.is_some();
+    let whole = WholeJob {
+        stem_height: stem_height.map_or(Length::ZERO, Length::from_metres),
+        builds,
+        finishes: finishes.unwrap_or_default(),
+    };
+    (whole, is_read.then_some(()))
+}
+
+/// What there is besides the walls.
+struct Beside {
+    stem_wall: Option<StemWall>,
+    trench: Option<Trench>,
+    floors: Vec<Floor>,
+    ovens: Vec<Oven>,
+    ground: Option<Ground>,
+}
+
+fn beside<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Option<Beside> {
+    let stem_wall = decoder.part("stem_wall", wire.stem_wall.as_ref(), stem_wall);
+    let trench = decoder.part("trench", wire.trench.as_ref(), trench);
+    let sent = decoder.list("floors", &wire.floors, 0, FLOORS_MAX);
+    let floors = decoder.each("floors", sent, floor);
+    decoder.unlike("floors", sent.iter().map(|floor| floor.id.as_str()));
+    let sent = decoder.list("ovens", &wire.ovens, 0, OVENS_MAX);
+    let ovens = decoder.each("ovens", sent, oven);
+    decoder.unlike("ovens", sent.iter().map(|oven| oven.id.as_str()));
+    let ground = decoder.part("ground", wire.ground.as_ref(), ground);
+    Some(Beside {
+        stem_wall: stem_wall?,
+        trench: trench?,
+        floors: floors?,
+        ovens: ovens?,
+        ground: ground?,
+    })
 }

@@ -13,14 +13,14 @@ use crate::name::{Materials, MixTrials, Sites};
 const PARTS: Bounds = Bounds::of(dec!(0.01), dec!(100), "parts");
 const BUCKET: Bounds = Bounds::of(dec!(0.1), dec!(5000), "l");
 const BUCKETS_PER_PART: Bounds = Bounds::of(dec!(0.1), dec!(100), "");
-const DENSITY_DRY: Bounds = Bounds::of(dec!(100), dec!(2800), "kg/m3");
+pub(super) const DENSITY_DRY: Bounds = Bounds::of(dec!(100), dec!(2800), "kg/m3");
 const BATCH_YIELD: Bounds = Bounds::of(dec!(1), dec!(10000), "l");
-const STRAW: Bounds = Bounds::of(dec!(0), dec!(200), "kg");
+pub(super) const STRAW: Bounds = Bounds::of(dec!(0), dec!(200), "kg");
 const WATER: Bounds = Bounds::of(dec!(0), dec!(300), "%");
 const WASTE: Bounds = Bounds::of(dec!(0), dec!(50), "%");
 
 /// Most ingredients of a mix.
-const INGREDIENTS_MAX: usize = 8;
+pub(super) const INGREDIENTS_MAX: usize = 8;
 
 /// Reads a mix; its id comes from the request.
 pub fn mix<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Mix, id: Option<&MixId>) -> Option<Mix> {
@@ -67,7 +67,11 @@ pub fn mix<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Mix, id: Option<&MixId
     })
 }
 
-fn ingredient<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Ingredient) -> Option<Ingredient> {
+/// One part by loose volume.
+pub(super) fn ingredient<'a>(
+    decoder: &mut Decoder<'a>,
+    wire: &'a wire::Ingredient,
+) -> Option<Ingredient> {
     let material = decoder.name::<Materials>("material", &wire.material);
     let parts = decoder.number("parts", &wire.parts, &PARTS);
     Some(Ingredient {

@@ -2,22 +2,33 @@
 //! Rules that span several fields, and those of geometry, belong to the domain, which is asked by `app`.
 
 mod act;
+mod build;
 pub(crate) mod choice;
 mod crew;
 mod decoder;
+mod finish;
+mod floor;
+mod ground;
 mod job;
 mod labour_constant;
+mod layer;
 mod mask;
 mod material;
 mod mix;
+mod mix_trial;
 mod opening;
+mod oven;
 mod page;
 mod price;
 mod region;
+mod rule_pack;
 mod site;
 mod soil_test;
+mod stem_wall;
 mod tag;
+mod trial_mixes;
 mod wall;
+mod wall_work;
 
 pub use act::Act;
 pub use choice::task_if_any;
@@ -29,12 +40,15 @@ pub(crate) use mask::masked;
 pub use mask::{MaskedField, MaskedFields, is_set, merge};
 pub use material::material;
 pub use mix::mix;
+pub use mix_trial::mix_trial;
 pub use page::{Page, next_page_token};
 pub use price::{grade_if_any, labour_rate, list_version, price};
 pub use region::region;
+pub use rule_pack::rule_pack;
 pub use site::site;
 pub use soil_test::soil_test;
 pub use tag::tag;
+pub use trial_mixes::{SoilAsked, TrialsAsked, trial_mixes};
 pub use wall::DrawnWall;
 
 /// Most characters of a display name or a supplier.

@@ -1,42 +1,45 @@
-//! Walls as drawn: the centre line, the top, the thickness and the ends. Its openings are in `opening`.
+//! Walls as drawn: the centre line, the top, the thickness and the ends. What is in one is read in `opening`, what it is
+//! built of and finished with in `wall_work`.
 //! Which fields go together is judged here; how large they may be is the business of geometry.
 
-use hod_domain::geometry::{Batter, End, Path, Profile, Taper, WallDrawing};
+use hod_domain::geometry::{
+    Batter, End, Inclusion, Niche, Opening, Path, Profile, Taper, WallDrawing,
+};
+use hod_domain::job::{Finish, WallWork};
 use hod_units::{Decimal, Length};
 use hod_wire::v1 as wire;
 use rust_decimal::dec;
 
+use super::build::Builds;
 use super::opening::{inclusion, niche, opening};
+use super::wall_work::{BuiltOf, built_of, work};
 use super::{Bounds, Decoder, choice};
 
 /// Height of the stem wall.
 pub const STEM_HEIGHT: Bounds = Bounds::of(dec!(0), dec!(5), "m");
 
-/// Height of a lift.
-pub const LIFT_HEIGHT: Bounds = Bounds::of(dec!(0.05), dec!(2), "m");
-
-/// Most characters of the id of a wall, opening, niche or inclusion.
+/// Most characters of the id of a wall and of everything else that a job names itself.
 pub const ID_CHARACTERS_MAX: usize = 63;
 
-/// Most openings, niches or inclusions of a wall.
-const PARTS_MAX: usize = 100;
+/// Most openings, niches, inclusions or buried things of a wall.
+pub const PARTS_MAX: usize = 100;
 
 /// Degrees that a wall turns when its drawing says nothing.
 const RIGHT_ANGLE: Decimal = dec!(90);
 
 /// What the job says for every wall.
 pub struct WholeJob {
-    /// Trimmed off each face.
-    pub paring: Length,
     /// Height of the stem wall.
     pub stem_height: Length,
-    /// Height of a lift.
-    pub lift_height: Option<Length>,
+    /// What walls are built of.
+    pub builds: Builds,
+    /// Coats of faces for which a wall names none.
+    pub finishes: Vec<Finish>,
 }
 
 /// A wall that could be read, if not all that is in it.
 pub struct DrawnWall {
-    /// The wall, with those of its openings, niches and inclusions that could be read.
+    /// The wall, with those of its openings, niches, inclusions and zones that could be read.
     pub drawing: WallDrawing,
     /// Where those openings stand in what was sent.
     pub openings: Vec<usize>,
@@ -44,16 +47,88 @@ pub struct DrawnWall {
     pub niches: Vec<usize>,
     /// Where those inclusions do.
     pub inclusions: Vec<usize>,
+    /// Where those zones do.
+    pub above: Vec<usize>,
     /// Whether all of them could be read.
     pub is_whole: bool,
+    /// What it is built of and finished with, where all of that could be read.
+    pub work: Option<WallWork>,
 }
 
-/// Reads a wall.
+/// Reads the wall at a place of its job.
 pub fn wall<'a>(
     decoder: &mut Decoder<'a>,
-    wire: &'a wire::Wall,
-    whole: &WholeJob,
+    (place, wire): (usize, &'a wire::Wall),
+    whole: &mut WholeJob,
 ) -> Option<DrawnWall> {
+    let BuiltOf {
+        build,
+        above,
+        zones,
+        lift_height,
+        paring,
+    } = built_of(decoder, wire, &mut whole.builds);
+    let drawing = drawing(decoder, wire, whole.stem_height);
+    let parts = Parts::read(decoder, wire);
+    let work = work(decoder, (place, wire), build.zip(above), &whole.finishes);
+    let is_whole = parts.are_whole && zones.len() == wire.above.len();
+    let (zone_places, zones) = zones.into_iter().unzip();
+    let (openings, drawn_openings) = parts.openings.into_iter().unzip();
+    let (niches, drawn_niches) = parts.niches.into_iter().unzip();
+    let (inclusions, drawn_inclusions) = parts.inclusions.into_iter().unzip();
+    Some(DrawnWall {
+        drawing: WallDrawing {
+            openings: drawn_openings,
+            niches: drawn_niches,
+            inclusions: drawn_inclusions,
+            zones,
+            lift_height: lift_height?,
+            paring,
+            ..drawing?
+        },
+        openings,
+        niches,
+        inclusions,
+        above: zone_places,
+        is_whole,
+        work,
+    })
+}
+
+/// What is in a wall, each with its place in what was sent.
+struct Parts {
+    openings: Vec<(usize, Opening)>,
+    niches: Vec<(usize, Niche)>,
+    inclusions: Vec<(usize, Inclusion)>,
+    are_whole: bool,
+}
+
+impl Parts {
+    fn read<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Wall) -> Self {
+        let sent = decoder.list("openings", &wire.openings, 0, PARTS_MAX);
+        let openings = decoder.each_kept("openings", sent, opening);
+        let sent = decoder.list("niches", &wire.niches, 0, PARTS_MAX);
+        let niches = decoder.each_kept("niches", sent, niche);
+        let sent = decoder.list("inclusions", &wire.inclusions, 0, PARTS_MAX);
+        let inclusions = decoder.each_kept("inclusions", sent, inclusion);
+        let are_whole = openings.len() == wire.openings.len()
+            && niches.len() == wire.niches.len()
+            && inclusions.len() == wire.inclusions.len();
+        Self {
+            openings,
+            niches,
+            inclusions,
+            are_whole,
+        }
+    }
+}
+
+/// A wall as drawn, with nothing in it.
+fn drawing(
+    decoder: &mut Decoder<'_>,
+    wire: &wire::Wall,
+    stem_height_of_job: Length,
+) -> Option<WallDrawing> {
     let id = decoder.text("id", &wire.id, ID_CHARACTERS_MAX);
     let path = path(decoder, wire);
     let profile = profile(decoder, wire);
@@ -62,27 +137,8 @@ pub fn wall<'a>(
     let start = start(decoder, wire);
     let turn = decoder.any_number_if_any("turn_deg", &wire.turn_deg);
     let end = end(decoder, wire, turn.flatten());
-    decoder.choice(
-        "system",
-        wire.system,
-        |number| match wire::WallSystem::try_from(number).ok()? {
-            wire::WallSystem::Unspecified | wire::WallSystem::Cob => Some(()),
-        },
-    );
     let stem_height = decoder.any_number_if_any("stem_height_m", &wire.stem_height_m);
-    let lift_height = decoder.any_number_if_any("lift_height_m", &wire.lift_height_m);
-    decoder.count("openings", wire.openings.len(), 0, PARTS_MAX);
-    let openings = decoder.each_kept("openings", &wire.openings, opening);
-    decoder.count("niches", wire.niches.len(), 0, PARTS_MAX);
-    let niches = decoder.each_kept("niches", &wire.niches, niche);
-    decoder.count("inclusions", wire.inclusions.len(), 0, PARTS_MAX);
-    let inclusions = decoder.each_kept("inclusions", &wire.inclusions, inclusion);
-    let read = openings.len() + niches.len() + inclusions.len();
-    let is_whole = read == wire.openings.len() + wire.niches.len() + wire.inclusions.len();
-    let (opening_places, openings) = openings.into_iter().unzip();
-    let (niche_places, niches) = niches.into_iter().unzip();
-    let (inclusion_places, inclusions) = inclusions.into_iter().unzip();
-    let drawing = WallDrawing {
+    Some(WallDrawing {
         id: id?,
         path: path?,
         profile: profile?,
@@ -91,20 +147,13 @@ pub fn wall<'a>(
         start: start?,
         end: end?,
         turn_degrees: turn?,
-        openings,
-        niches,
-        inclusions,
+        openings: Vec::new(),
+        niches: Vec::new(),
+        inclusions: Vec::new(),
         zones: Vec::new(),
-        lift_height: lift_height?.map(Length::from_metres).or(whole.lift_height),
-        stem_height: stem_height?.map_or(whole.stem_height, Length::from_metres),
-        paring: whole.paring,
-    };
-    Some(DrawnWall {
-        drawing,
-        openings: opening_places,
-        niches: niche_places,
-        inclusions: inclusion_places,
-        is_whole,
+        lift_height: None,
+        stem_height: stem_height?.map_or(stem_height_of_job, Length::from_metres),
+        paring: Length::ZERO,
     })
 }
 

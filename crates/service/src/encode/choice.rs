@@ -2,6 +2,7 @@
 
 use hod_domain::basis::Joint;
 use hod_domain::estimate::LineKind;
+use hod_domain::job::WallSystem;
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::region::TaxBasis;
@@ -62,6 +63,19 @@ pub fn line_kind(kind: LineKind) -> i32 {
         LineKind::Tax => wire::LineKind::Tax,
     };
     kind.into()
+}
+
+/// What a wall is built of.
+pub fn wall_system(system: WallSystem) -> i32 {
+    let system = match system {
+        WallSystem::Cob => wire::WallSystem::Cob,
+        WallSystem::Adobe => wire::WallSystem::Adobe,
+        WallSystem::RammedEarth => wire::WallSystem::RammedEarth,
+        WallSystem::LightStrawClay => wire::WallSystem::LightStrawClay,
+        WallSystem::StrawBale => wire::WallSystem::StrawBale,
+        WallSystem::WattleAndDaub => wire::WallSystem::WattleAndDaub,
+    };
+    system.into()
 }
 
 /// What is done.
@@ -216,6 +230,7 @@ mod tests {
         assert_eq!(returning(5, read::part_measure, part_measure), 4);
         assert_eq!(returning(3, read::density_evidence, density_evidence), 2);
         assert_eq!(returning(3, read::supply, supply), 2);
+        assert_eq!(returning(7, read::wall_system, wall_system), 6);
         assert_eq!(returning(3, read::rounding, rounding), 2);
         assert_eq!(returning(3, read::tax_basis, tax_basis), 2);
     }

@@ -7,7 +7,8 @@ use hod_wire::v1 as wire;
 
 use super::basis::basis;
 use super::choice;
-use super::takeoff::{count, totals as takeoff_totals};
+use super::mix_takeoff::mixes;
+use super::takeoff::{cautions, count, lines, payment, totals as takeoff_totals};
 use crate::name::{Collection, Regions};
 
 /// What an estimate says about itself, beside its figures.
@@ -34,6 +35,7 @@ pub fn estimate(
     on: Date,
     lists: &[(RegionId, i64)],
 ) -> wire::Estimate {
+    let takeoff = &estimate.takeoff;
     let region = lists.first().map(|(region, _)| Regions::name(region));
     wire::Estimate {
         name: head.name,
@@ -47,14 +49,15 @@ pub fn estimate(
         labour: estimate.labour.iter().map(labour_line).collect(),
         totals: Some(totals(&estimate.totals)),
         batch_count: count(estimate.batch_count),
-        takeoff: Some(takeoff_totals(
-            &estimate.takeoff.totals,
-            Some(estimate.batch_count),
-        )),
+        takeoff: Some(takeoff_totals(&takeoff.totals, takeoff.batch_count)),
         list_versions: lists.iter().map(list_version).collect(),
         inputs: head.inputs,
         engine_version: ENGINE_VERSION.to_owned(),
         create_time: head.create_time,
+        mixes: mixes(&takeoff.mixes),
+        measured: lines(&takeoff.lines),
+        payment: payment(&takeoff.payment),
+        cautions: cautions(&takeoff.cautions),
     }
 }
 

@@ -49,7 +49,8 @@ fn trial(named: &TrialName) -> String {
     child_name::<Sites, MixTrials>(&named.site, &named.trial)
 }
 
-fn ingredient(ingredient: &Ingredient) -> wire::Ingredient {
+/// One part by loose volume.
+pub(super) fn ingredient(ingredient: &Ingredient) -> wire::Ingredient {
     wire::Ingredient {
         material: Materials::name(&ingredient.material),
         parts: canonical(ingredient.parts),

@@ -9,12 +9,16 @@ mod job;
 mod labour_constant;
 mod material;
 mod mix;
+mod mix_takeoff;
+mod mix_trial;
 mod price;
 mod region;
+mod rule_pack;
 mod site;
 mod soil_test;
 mod stamp;
 mod takeoff;
+mod trial_mixes;
 
 pub use crew::crew;
 pub use estimate::{EstimateHead, estimate};
@@ -22,12 +26,15 @@ pub use job::job;
 pub use labour_constant::labour_constant;
 pub use material::material;
 pub use mix::mix;
+pub use mix_trial::mix_trial;
 pub use price::{labour_rate, price};
 pub use region::region;
+pub use rule_pack::rule_pack;
 pub use site::site;
 pub use soil_test::soil_test;
 pub use stamp::timestamp;
 pub use takeoff::takeoff;
+pub use trial_mixes::trial_mixes;
 
 use hod_units::{Decimal, canonical};
 

@@ -17,7 +17,6 @@ use super::{Answer, Api, answer, how, open, page};
 use crate::app::{self, Subject};
 use crate::call::Deadline;
 use crate::decode::Decoder;
-use crate::encode;
 use crate::limits::STREAM_IDLE_MAX;
 use crate::refusal::Refusal;
 use crate::status::of_transport;
@@ -31,8 +30,7 @@ impl EstimationService for Api {
             Some(measure_job_request::Subject::Name(name)) => Subject::Kept(name),
             None => Subject::Nothing,
         };
-        let takeoff = app::measure_job(&self.app, &call, subject).await?;
-        answer(encode::takeoff(&takeoff))
+        answer(app::measure_job(&self.app, &call, subject).await?)
     }
 
     async fn estimate_job(&self, request: Request<EstimateJobRequest>) -> Answer<Estimate> {

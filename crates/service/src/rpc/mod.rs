@@ -7,8 +7,10 @@ mod labour_constant;
 mod labour_rate;
 mod material;
 mod mix;
+mod mix_trial;
 mod price;
 mod region;
+mod rule_pack;
 mod site;
 mod soil_test;
 
@@ -91,8 +93,8 @@ macro_rules! paged {
 
 paged! {
     ListCrewsRequest, ListEstimatesRequest, ListJobsRequest, ListLabourConstantsRequest, ListLabourRatesRequest,
-    ListMaterialsRequest, ListMixesRequest, ListPricesRequest, ListRegionsRequest, ListSitesRequest,
-    ListSoilTestsRequest,
+    ListMaterialsRequest, ListMixTrialsRequest, ListMixesRequest, ListPricesRequest, ListRegionsRequest,
+    ListRulePacksRequest, ListSitesRequest, ListSoilTestsRequest,
 }
 
 macro_rules! acting {
@@ -107,7 +109,7 @@ macro_rules! acting {
 
 acting! {
     CreateCrewRequest, CreateEstimateRequest, CreateJobRequest, CreateLabourConstantRequest, CreateLabourRateRequest,
-    CreateMaterialRequest, CreateMixRequest, CreatePriceRequest, CreateRegionRequest, CreateSiteRequest,
-    CreateSoilTestRequest, DeleteJobRequest, UpdateCrewRequest, UpdateJobRequest, UpdateLabourConstantRequest,
+    CreateMaterialRequest, CreateMixRequest, CreateMixTrialRequest, CreatePriceRequest, CreateRegionRequest,
+    CreateRulePackRequest, CreateSiteRequest, CreateSoilTestRequest, DeleteJobRequest, UpdateCrewRequest, UpdateJobRequest, UpdateLabourConstantRequest,
     UpdateMaterialRequest, UpdateMixRequest, UpdateRegionRequest, UpdateSiteRequest,
 }

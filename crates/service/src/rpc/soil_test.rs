@@ -1,9 +1,9 @@
-//! Soil tests: get, list, create. What is kept here is never changed.
+//! Soil tests: get, list, create, and the trial mixes that follow from one. What is kept here is never changed.
 
 use hod_wire::v1::soil_test_service_server::SoilTestService;
 use hod_wire::v1::{
     CreateSoilTestRequest, GetSoilTestRequest, ListSoilTestsRequest, ListSoilTestsResponse,
-    SoilTest,
+    ProposeTrialMixesRequest, ProposeTrialMixesResponse, SoilTest,
 };
 use tonic::Request;
 
@@ -49,5 +49,13 @@ impl SoilTestService for Api {
             wire: request.soil_test.as_ref(),
         };
         answer(app::create::<SoilTests>(&self.app, &call, decoder, creation).await?)
+    }
+
+    async fn propose_trial_mixes(
+        &self,
+        request: Request<ProposeTrialMixesRequest>,
+    ) -> Answer<ProposeTrialMixesResponse> {
+        let (call, request) = open(request)?;
+        answer(app::propose_trial_mixes(&self.app, &call, &request).await?)
     }
 }
