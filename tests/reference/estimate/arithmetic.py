@@ -21,10 +21,6 @@ def rounded(value: Fraction, places: int, how: str) -> Decimal:
         return exact.quantize(Decimal(1).scaleb(-places), how) + 0
 
 
-def up(value: Fraction, places: int) -> Decimal:
-    return rounded(value, places, decimal.ROUND_CEILING)
-
-
 def shares(total: Decimal, weights: list[Fraction], places: int) -> list[Decimal]:
     """A rounded total parted by weight: each cut down to the step, what is left to the largest remainders, the earlier first."""
     steps = int(total.scaleb(places))

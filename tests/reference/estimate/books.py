@@ -15,17 +15,19 @@ SHARED = ROOT / "shared"
 WORDS = {
     "supply": "SUPPLY", "purchase_unit": "UNIT", "unit": "UNIT", "task": "TASK", "driver": "DRIVER", "rounding": "ROUNDING",
     "profit_basis": "PROFIT_BASIS", "tax_basis": "TAX_BASIS", "system": "WALL_SYSTEM", "batter": "BATTER",
-    "shape": "OPENING_SHAPE", "face": "FACE",
+    "shape": "OPENING_SHAPE", "face": "FACE", "purpose": "MIX_PURPOSE", "measure": "PART_MEASURE",
+    "density_evidence": "DENSITY_EVIDENCE", "bale_lay": "BALE_LAY", "kind": "RULE_KIND", "standing": "RULE_STANDING",
 }
-# Fields that hold the id of something, with its collection.
-NAMES = {
-    "material": "materials", "straw_material": "materials", "water_material": "materials", "site": "sites", "mix": "mixes",
-    "crew": "crews", "region": "regions", "parent_region": "regions",
-}
+# Within a section, where the word is of another list than elsewhere.
+WORDS_OF_SECTION = {"stem_wall": {"system": "STEM_SYSTEM"}}
+# Fields that hold the id of something, with its collection; so do those that end on a material or a mix.
+NAMES = {"site": "sites", "crew": "crews", "region": "regions", "parent_region": "regions", "measurement": "rulePacks",
+         "rule_pack": "rulePacks"}
 # The fields of a region that are steps of its build-up.
 BUILD_UP = ("site_overhead_percent", "firm_overhead_percent", "contingency_percent", "profit_percent", "profit_basis",
             "tax_label", "tax_percent", "tax_basis")
-JOB_FIELDS = {"name": "display_name", "wall": "walls", "opening": "openings", "niche": "niches", "inclusion": "inclusions"}
+JOB_FIELDS = {"name": "display_name", "wall": "walls", "opening": "openings", "niche": "niches", "inclusion": "inclusions",
+              "build": "builds", "finish": "finishes", "floor": "floors", "oven": "ovens"}
 
 
 def read(path) -> dict:
@@ -34,17 +36,24 @@ def read(path) -> dict:
         return tomllib.load(file, parse_float=Decimal)
 
 
-def told(value, key: str = ""):
+def told(value, key: str = "", section: str = ""):
     """A record, or a part of one, as the contract tells it."""
     if isinstance(value, dict):
-        return {name: told(part, name) for name, part in value.items()}
+        return {name: told(part, name, key) for name, part in value.items()}
     if isinstance(value, list):
         return [told(part) for part in value]
-    if key in WORDS:
-        return f"{WORDS[key]}_{value.replace('-', '_').upper()}"
-    if key in NAMES:
-        return f"{NAMES[key]}/{value}"
-    return value if key == "count" else str(value)
+    words = WORDS | WORDS_OF_SECTION.get(section, {})
+    if key in words:
+        return f"{words[key]}_{value.replace('-', '_').upper()}"
+    return f"{collection(key)}/{value}" if collection(key) else str(value)
+
+
+def collection(key: str) -> str:
+    """Where what a field names is kept; nothing for a field that names nothing."""
+    for ending, kept in [("material", "materials"), ("mix", "mixes")]:
+        if key == ending or key.endswith(f"_{ending}"):
+            return kept
+    return NAMES.get(key, "")
 
 
 def resource(record: dict, *without: str) -> dict:
@@ -60,7 +69,8 @@ def told_job(job: dict) -> dict:
     """A job file as a `hod.v1.Job`."""
     def renamed(part):
         if isinstance(part, dict):
-            return {JOB_FIELDS.get(key, key): renamed(value) for key, value in part.items()}
+            return {JOB_FIELDS.get(key, key) if isinstance(value, list) or key == "name" else key: renamed(value)
+                    for key, value in part.items()}
         return [renamed(one) for one in part] if isinstance(part, list) else part
 
     return told(renamed(job))

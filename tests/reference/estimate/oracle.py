@@ -10,18 +10,23 @@ import decimal
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from math import ceil
 
-from estimate.arithmetic import number, rounded, shares, up
+from estimate.arithmetic import number, rounded, shares
 from estimate.books import Books
+from estimate.reckoning import Reckoning, percent
 
-TASKS = ["set-up", "dig", "screen", "haul", "mix", "place", "pare", "set-opening", "cover", "clean-up"]
+# In the order of the work.
+TASKS = [
+    "set-up", "strip", "dig", "screen", "haul", "trench", "fill-trench", "mix", "lay-stem", "mould", "place", "set-form", "ram", "tamp",
+    "stack", "trim", "lay", "weave", "daub", "pare", "form-arch", "set-opening", "bury", "cover", "plaster", "wash", "lay-floor",
+    "build-oven", "tip", "clean-up",
+]
+# Those of cob walls alone.
+COB_TASKS = ["set-up", "dig", "screen", "haul", "mix", "place", "pare", "set-opening", "cover", "clean-up"]
 KINDS = ["material", "labour", "equipment", "other", "overhead", "contingency", "profit", "tax"]
 ROUNDINGS = {"half-away-from-zero": decimal.ROUND_HALF_UP, "half-to-even": decimal.ROUND_HALF_EVEN}
 # ISO 4217; the check of units judges the whole list, these are the ones used here.
 MINOR_UNITS = {"EUR": 2, "USD": 2, "GBP": 2, "JPY": 0, "ISK": 0, "KWD": 3}
-# What can be ordered: soil and sand by the hundredth of a m3 or t, the rest whole.
-ORDER_PLACES = {"m3": 2, "t": 2}
 
 
 @dataclass
@@ -39,95 +44,12 @@ class Line:
 
 
 @dataclass
-class Batch:
-    """One making of a mix."""
-
-    placed: Fraction
-    loose: dict[str, Fraction]
-    dry: dict[str, Fraction]
-    straw: Fraction
-    water: Fraction
-
-
-@dataclass
 class Worked:
     lines: list[Line] = field(default_factory=list)
-    batch: Batch | None = None
     batches: int = 0
 
     def total(self, kind: str) -> Decimal:
         return sum((line.amount for line in self.lines if line.kind == kind), Decimal(0))
-
-
-def percent(record: dict, key: str) -> Fraction:
-    return number(record.get(key)) / 100
-
-
-def one_batch(books: Books, mix: dict) -> Batch:
-    """Buckets to loose volume; that over its bulking, times the loose dry density, to dry mass; dry mass to placed volume.
-
-    The dry density in place is that of the cob as it stands, straw and all, so the minerals of a placed m3 weigh the
-    density less the straw.
-    """
-    loose, dry = {}, {}
-    for part in mix["ingredients"]:
-        material = books.materials[part["material"]]
-        volume = number(part["parts"]) * number(mix["buckets_per_part"]) * number(mix["bucket_l"]) / 1000
-        loose[part["material"]] = volume
-        dry[part["material"]] = volume / (1 + percent(material, "bulking_percent")) * number(material.get("density_loose_kg_m3"))
-    straw_to_a_m3 = number(mix.get("straw_kg_per_m3")) if mix.get("straw_material") else Fraction(0)
-    placed = number(mix.get("batch_yield_l")) / 1000
-    if not placed:
-        balance = sum(dry.values()) / (number(mix["density_dry_kg_m3"]) - straw_to_a_m3)
-        # Told to a millilitre, and used as told.
-        placed = number(rounded(balance, 6, decimal.ROUND_HALF_UP))
-    straw = placed * straw_to_a_m3
-    wanted = percent(mix, "water_percent") * (sum(dry.values()) + straw)
-    held = sum(percent(books.materials[name], "moisture_percent") * mass for name, mass in dry.items())
-    return Batch(placed, loose, dry, straw, max(Fraction(0), wanted - held))
-
-
-def waste(job: dict, mix: dict) -> Fraction:
-    return percent(job, "waste_percent") if "waste_percent" in job else percent(mix, "waste_percent")
-
-
-def batch_count(placed: Fraction, waste: Fraction, batch: Batch) -> int:
-    return ceil(placed * (1 + waste) / batch.placed)
-
-
-def by_mass(material: dict, mass: Fraction) -> Fraction:
-    unit = material["purchase_unit"]
-    if unit in ("bale", "bag", "roll", "each"):
-        return mass / number(material["mass_per_unit_kg"])
-    return {"kg": mass, "t": mass / 1000}[unit]
-
-
-def in_purchase_unit(material: dict, loose: Fraction, dry: Fraction) -> Fraction:
-    """An ingredient is bought as it lies on the heap: by its damp volume, or by its weight with the water in it."""
-    volumes = {"m3": loose, "l": loose * 1000}
-    if material["purchase_unit"] in volumes:
-        return volumes[material["purchase_unit"]]
-    return by_mass(material, dry * (1 + percent(material, "moisture_percent")))
-
-
-def portions(books: Books, mix: dict, batch: Batch) -> list[tuple[str, Fraction]]:
-    """What a batch takes of each material, in the unit it is ordered in."""
-    found = [(name, in_purchase_unit(books.materials[name], batch.loose[name], batch.dry[name])) for name in batch.loose]
-    if batch.straw:
-        name = mix["straw_material"]
-        found.append((name, straw_in_purchase_unit(books.materials[name], batch.straw)))
-    if mix.get("water_material") and batch.water:
-        # A kilogram of water is a litre.
-        unit = books.materials[mix["water_material"]]["purchase_unit"]
-        found.append((mix["water_material"], batch.water / {"l": 1, "kg": 1, "m3": 1000, "t": 1000}[unit]))
-    return found
-
-
-def straw_in_purchase_unit(material: dict, mass: Fraction) -> Fraction:
-    if material["purchase_unit"] in ("m3", "l"):
-        cubic_metres = mass / number(material["density_loose_kg_m3"])
-        return cubic_metres * {"m3": 1, "l": 1000}[material["purchase_unit"]]
-    return by_mass(material, mass)
 
 
 def chain(books: Books, region: str) -> list[str]:
@@ -156,64 +78,75 @@ def constants_for(books: Books, task: str, method: str) -> list[dict]:
     return sorted(own or [constant for constant in of_task if not constant.get("method")], key=lambda one: one["id"])
 
 
-def driven(books: Books, job: dict, takeoff: dict, worked: Worked) -> dict[str, Fraction]:
-    """How much there is of what hours are counted by. Soil to be dug, screened and hauled is what the site supplies."""
-    dug = {name: volume * worked.batches for name, volume in worked.batch.loose.items()
-           if books.materials[name]["supply"] == "site"}
-    loose = sum(dug.values(), Fraction(0))
-    distance = number(books.sites[job["site"]].get("haul_distance_m"))
+def of_cob_alone(books: Books, job: dict, takeoff: dict) -> Reckoning:
+    """A job of cob walls of one mix and nothing else, from its walls as measured. Soil to be dug, screened and hauled is what
+    the site supplies. What there is of the walls any of their tasks may be counted by."""
     totals = takeoff["totals"]
-    return {
-        "batch": Fraction(worked.batches),
-        "m3-placed": number(totals["placed_volume_m3"]),
-        "m3-mixed": number(totals["placed_volume_m3"]) * (1 + waste(job, books.mixes[job["mix"]])),
-        "m3-bank": sum((volume / (1 + percent(books.materials[name], "swell_percent")) for name, volume in dug.items()), Fraction(0)),
-        "m3-loose": loose,
-        "m3-loose-25m": loose * max(0, ceil((distance - 25) / 25)),
+    found = Reckoning(books, job)
+    found.place(job["mix"], number(totals["net_volume_m3"]), placed=number(totals["placed_volume_m3"]), is_wall=True)
+    found.work_of_mixing()
+    whole = {driver: amount for counted in found.works.values() for driver, amount in counted.items()}
+    whole |= {
         "m2-face": number(totals["inner_face_m2"]) + number(totals["outer_face_m2"]),
         "lift": Fraction(sum(len(wall["lifts"]) for wall in takeoff["walls"])),
         "opening": Fraction(sum(len(wall.get("opening", [])) for wall in job["wall"])),
-        "job": Fraction(1),
     }
+    found.works = {(job["mixing"], task): whole for task in COB_TASKS if has(found, task)}
+    return found
 
 
-def has(job: dict, worked: Worked, books: Books, task: str) -> bool:
+def has(found: Reckoning, task: str) -> bool:
     """What there is to do: bought earth is not dug, walls without openings have none to set, walls that are placed to
     their finished size are not pared; cob is placed thicker unless the job says otherwise."""
     if task in ("dig", "screen", "haul"):
-        return any(books.materials[name]["supply"] == "site" for name in worked.batch.loose)
+        return any(key == (found.job["mixing"], task) for key in found.works)
     if task == "pare":
-        return number(job.get("paring_mm", "25")) > 0
-    return task != "set-opening" or any(wall.get("opening") for wall in job["wall"])
+        return number(found.job.get("paring_mm", "25")) > 0
+    return task != "set-opening" or any(wall.get("opening") for wall in found.job["wall"])
 
 
-def hours_by_grade(books: Books, job: dict, task: str, drivers: dict[str, Fraction]) -> dict[str, Fraction]:
-    """Person-hours of a task, not rounded."""
-    crew = books.crews[job["crew"]]
+def hours_by_grade(found: Reckoning, task: str) -> dict[str, Fraction]:
+    """Person-hours of a task over all ways of mixing, not rounded."""
+    crew = found.books.crews[found.job["crew"]]
     hours: dict[str, Fraction] = {}
-    for constant in constants_for(books, task, job["mixing"]):
-        all_hours = drivers[constant["driver"]] * number(constant["likely_hours"]) * number(crew["hours_factor"])
-        if not all_hours:
-            continue
-        for share in constant.get("make_up") or crew["make_up"]:
-            grade_hours = all_hours * number(share["share_percent"]) / 100
-            hours[share["grade"]] = hours.get(share["grade"], Fraction(0)) + grade_hours
+    for (method, _), drivers in ((key, counted) for key, counted in found.works.items() if key[1] == task):
+        for constant in constants_for(found.books, task, method):
+            all_hours = drivers.get(constant["driver"], Fraction(0)) * number(constant["likely_hours"]) * number(crew["hours_factor"])
+            if not all_hours:
+                continue
+            for share in constant.get("make_up") or crew["make_up"]:
+                grade_hours = all_hours * number(share["share_percent"]) / 100
+                hours[share["grade"]] = hours.get(share["grade"], Fraction(0)) + grade_hours
     return hours
 
 
 def work(books: Books, job: dict, takeoff: dict, date: str) -> Worked:
-    site = books.sites[job["site"]]
-    region = books.regions[site["region"]]
+    """A job of cob walls of one mix, to the last line."""
+    return priced(of_cob_alone(books, job, takeoff), date)
+
+
+def is_of_cob_alone(job: dict) -> bool:
+    """Whether a job is one that the walls as measured tell all of."""
+    more = ("build", "finish", "stem_wall", "trench", "floor", "oven", "ground", "measurement", "parings_reused_percent")
+    of_wall = ("system", "build", "above", "finish", "buried")
+    of_opening = ("lintel_material", "sill_material", "frame_material", "arch_form_material")
+    return job["system"] == "cob" and not any(key in job for key in more) and not any(
+        any(key in wall for key in of_wall) or any(key in hole for hole in wall.get("opening", []) for key in of_opening)
+        for wall in job["wall"]
+    )
+
+
+def priced(found: Reckoning, date: str) -> Worked:
+    books = found.books
+    name = books.sites[found.job["site"]]["region"]
+    region = books.regions[name]
     money = Money(region)
-    mix = books.mixes[job["mix"]]
-    worked = Worked(batch=one_batch(books, mix))
-    placed = number(takeoff["totals"]["placed_volume_m3"])
-    worked.batches = batch_count(placed, waste(job, mix), worked.batch)
-    for name, portion in portions(books, mix, worked.batch):
-        worked.lines.append(material_line(books, money, site["region"], date, name, portion * worked.batches))
-    drivers = driven(books, job, takeoff, worked)
-    for task in filter(lambda task: has(job, worked, books, task), TASKS):
-        worked.lines += labour_lines(books, money, site["region"], date, task, hours_by_grade(books, job, task, drivers))
+    worked = Worked(batches=found.batches_in_all())
+    orders = found.orders()
+    for material, exact in found.wanted().items():
+        worked.lines.append(material_line(books, money, name, date, material, orders[material], exact))
+    for task in TASKS:
+        worked.lines += labour_lines(books, money, name, date, task, hours_by_grade(found, task))
     build_up(worked, money, region)
     return worked
 
@@ -229,9 +162,8 @@ class Money:
         return rounded(value, self.places, self.how)
 
 
-def material_line(books, money: Money, region: str, date: str, name: str, exact: Fraction) -> Line:
+def material_line(books, money: Money, region: str, date: str, name: str, quantity: Decimal, exact: Fraction) -> Line:
     material = books.materials[name]
-    quantity = up(exact, ORDER_PLACES.get(material["purchase_unit"], 0))
     price = Decimal(0)
     if material["supply"] == "bought":
         price = Decimal(in_force(books, books.prices, "material", name, region, date)["unit_price"])

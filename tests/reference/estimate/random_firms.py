@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from estimate.books import Books
-from estimate.oracle import TASKS
+from estimate.oracle import COB_TASKS
 
 DAY = date(2026, 6, 1)
 DRIVERS = ["batch", "m3-placed", "m3-mixed", "m3-bank", "m3-loose", "m3-loose-25m", "m2-face", "lift", "opening", "job"]
@@ -144,7 +144,7 @@ def constants(chance: random.Random, books: Books, name: str) -> None:
     """The way of mixing has constants of its own: one for mixing at least, and for some tasks two."""
     is_dug = books.materials[f"{name}-soil"]["supply"] == "site"
     drivers = [driver for driver in DRIVERS if is_dug or driver not in OF_DUG_SOIL]
-    for task in TASKS:
+    for task in COB_TASKS:
         if task != "mix" and chance.random() < 0.6:
             continue
         for driver in chance.sample(drivers, chance.choice([1, 1, 2])):

@@ -6,22 +6,27 @@ import decimal
 import json
 from decimal import Decimal
 from fractions import Fraction
+from math import ceil
 
 import pytest
 
-from estimate import books, oracle, random_firms
+from estimate import books, oracle, random_firms, recipe
 from estimate.arithmetic import number, rounded, worked
+from estimate.reckoning import order_step, waste
 
 RANDOM_FIRMS = 200
 
 
 @pytest.fixture(scope="module")
 def demo_estimates(client, firm, hod):
-    """Each demo job with its takeoff as the command prints it and its estimate as the service sends it."""
+    """Each demo job of cob walls alone with its takeoff as the command prints it and its estimate as the service sends it;
+    those of other systems are judged part by part beside this."""
     date = books.demo_date()
     found = {}
     for path in books.demo_files():
         job = books.read(path)
+        if not oracle.is_of_cob_alone(job):
+            continue
         takeoff = json.loads(hod.answer("takeoff", str(path), "--format", "json"))
         asked = {"job": books.told_job(job), "price_date": date}
         found[path.stem] = (firm, job, date, takeoff, client.ask("EstimationService/EstimateJob", asked))
@@ -122,12 +127,12 @@ def changed_by(estimates: dict, rounding: str) -> int:
 def test_batches_are_placed_volume_and_waste_over_the_yield_rounded_up_once(all_estimates):
     for name, (firm, job, _, takeoff, estimate) in all_estimates.items():
         mix = firm.mixes[job["mix"]]
-        batch, waste = oracle.one_batch(firm, mix), oracle.waste(job, mix)
-        expected = oracle.batch_count(number(takeoff["totals"]["placed_volume_m3"]), waste, batch)
+        batch, lost = recipe.one_batch(firm, mix), waste(job, mix)
+        expected = ceil(number(takeoff["totals"]["placed_volume_m3"]) * (1 + lost) / batch.placed)
         assert estimate["batch_count"] == expected == takeoff["totals"]["batch_count"] == estimate["takeoff"]["batch_count"], name
         for wall in takeoff["walls"]:
             for lift in wall["lifts"]:
-                own = oracle.batch_count(number(lift["volume_m3"]), waste, batch)
+                own = ceil(number(lift["volume_m3"]) * (1 + lost) / batch.placed)
                 assert lift["batch_count"] == own, (name, wall["id"], lift["number"])
 
 
@@ -170,17 +175,17 @@ def test_the_basis_of_a_line_works_out_to_it_from_left_to_right(all_estimates):
     for name, (firm, job, date, takeoff, estimate) in all_estimates.items():
         for line, ours in zip(estimate["lines"], oracle.work(firm, job, takeoff, date).lines, strict=True):
             assert worked(line["basis"]["terms"]) == ours.exact, (name, line["item"], line["basis"])
-            assert rounded_as_told(estimate["currency_code"], line, ours.exact), (name, line)
+            step = order_step(firm.materials[ours.material]) if ours.material else None
+            assert rounded_as_told(estimate["currency_code"], line, ours.exact, step), (name, line)
             count += 1
     assert count > 5_000
 
 
-def rounded_as_told(currency: str, line: dict, exact: Fraction) -> bool:
+def rounded_as_told(currency: str, line: dict, exact: Fraction, step: Fraction | None) -> bool:
     """Whether the words for the rounding are kept: material up to its step, hours by less than a step, money half a step."""
     quantity, rounding = number(line["quantity"]), line["basis"]["rounding"]
     if line["kind"] == "LINE_KIND_MATERIAL":
-        step = Fraction(1, 100) if rounding.startswith("up to 0.01 ") else Fraction(1)
-        assert step != 1 or rounding.startswith("up to a whole "), rounding
+        assert rounding.startswith("up to a whole " if step == 1 else f"up to {float(step):g} "), rounding
         return 0 <= quantity - exact < step and quantity % step == 0
     if line["kind"] == "LINE_KIND_LABOUR":
         assert rounding.startswith("to 0.01 h"), rounding

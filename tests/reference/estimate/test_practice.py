@@ -42,7 +42,7 @@ def made_up(client, job: dict, mixing: str, crew: str) -> dict:
     asked = {"job": books.told_job(job), "price_date": books.demo_date()}
     estimate = client.ask("EstimationService/EstimateJob", asked)
     placed = Decimal(estimate["takeoff"]["placed_volume_m3"])
-    hours = {task: Decimal(0) for task in oracle.TASKS}
+    hours = {task: Decimal(0) for task in oracle.COB_TASKS}
     for line in estimate["labour"]:
         hours[line["task"].removeprefix("TASK_").lower().replace("_", "-")] += Decimal(line["hours"])
     return {"placed": placed, "batches": estimate["batch_count"], "hours": hours,
@@ -54,7 +54,7 @@ def all_told(houses: dict, mixing: str, crew: str) -> dict[str, Decimal]:
 
 
 def test_the_make_up_is_printed_to_be_read_as_a_builder(houses, capsys):
-    columns = [*oracle.TASKS, "all told"]
+    columns = [*oracle.COB_TASKS, "all told"]
     rows = [["house, h a placed m3", "m3", "batches", *columns]]
     for (house, mixing, crew), one in houses.items():
         figures = [*one["to_a_m3"].values(), sum(one["to_a_m3"].values())]
@@ -115,5 +115,5 @@ def test_mixing_alone_on_a_tarp_takes_6_to_14_hours(houses):
 def test_less_practised_hands_take_longer_at_everything(houses):
     for house in HOUSES:
         practised, mixed, novice = (houses[house, "tarp", crew]["hours"] for crew in ("practised", "mixed", "novice"))
-        for task in oracle.TASKS:
+        for task in oracle.COB_TASKS:
             assert practised[task] < mixed[task] < novice[task], (house, task)
