@@ -14,6 +14,7 @@ pub mod noun;
 pub mod output;
 pub mod printer;
 pub mod render;
+pub mod rule_file;
 pub mod text;
 pub mod word;
 

@@ -3,8 +3,8 @@
 
 use hod_wire::v1::{
     BaleLay, Batter, DensityEvidence, Driver, Face, LineKind, MixPurpose, OpeningShape,
-    PartMeasure, ProfitBasis, Rounding, SoilTestMethod, StemSystem, Supply, Task, TaxBasis, Unit,
-    WallSystem,
+    PartMeasure, ProfitBasis, Rounding, RuleKind, RuleStanding, SoilObservation, SoilTestMethod,
+    SoilTexture, StemSystem, Supply, Task, TaxBasis, TrialOutcome, Unit, WallSystem,
 };
 
 /// A closed list whose values have words.
@@ -75,7 +75,22 @@ words! {
     }
     ProfitBasis { "markup-on-cost" => MarkupOnCost, "margin-on-price" => MarginOnPrice }
     Rounding { "half-away-from-zero" => HalfAwayFromZero, "half-to-even" => HalfToEven }
+    RuleKind {
+        "shrinkage-percent-max" => ShrinkagePercentMax, "compression-kpa-min" => CompressionKpaMin,
+        "compression-bracing-kpa-min" => CompressionBracingKpaMin, "rupture-kpa-min" => RuptureKpaMin,
+        "masonry-void-m2-max" => MasonryVoidM2Max, "plaster-void-m2-max" => PlasterVoidM2Max,
+        "plaster-one-face-void-m2-max" => PlasterOneFaceVoidM2Max, "boundary-void-deducted" => BoundaryVoidDeducted,
+    }
+    RuleStanding { "read" => Read, "reported" => Reported, "from-memory" => FromMemory }
+    SoilObservation {
+        "topsoil" => Topsoil, "salts" => Salts, "contamination" => Contamination, "swelling-clay" => SwellingClay,
+    }
     SoilTestMethod { "by-hand" => ByHand, "jar" => Jar, "laboratory" => Laboratory }
+    SoilTexture {
+        "sand" => Sand, "loamy-sand" => LoamySand, "sandy-loam" => SandyLoam, "loam" => Loam, "silt-loam" => SiltLoam,
+        "silt" => Silt, "sandy-clay-loam" => SandyClayLoam, "clay-loam" => ClayLoam, "silty-clay-loam" => SiltyClayLoam,
+        "sandy-clay" => SandyClay, "silty-clay" => SiltyClay, "clay" => Clay,
+    }
     StemSystem { "stone-in-mortar" => StoneInMortar, "bags" => Bags }
     Supply { "bought" => Bought, "site" => Site }
     Task {
@@ -87,6 +102,7 @@ words! {
         "lay-floor" => LayFloor, "build-oven" => BuildOven, "tip" => Tip,
     }
     TaxBasis { "line" => Line, "invoice" => Invoice }
+    TrialOutcome { "open" => Open, "taken" => Taken, "turned-down" => TurnedDown }
     Unit {
         "m" => M, "m2" => M2, "m3" => M3, "l" => L, "kg" => Kg, "t" => T, "h" => H, "bale" => Bale, "bag" => Bag,
         "roll" => Roll, "each" => Each, "batch" => Batch, "lift" => Lift, "percent" => Percent, "money" => Money,
@@ -139,6 +155,14 @@ mod tests {
         words_follow_the_contract::<PartMeasure>("PART_MEASURE_", PartMeasure::as_str_name);
         words_follow_the_contract::<ProfitBasis>("PROFIT_BASIS_", ProfitBasis::as_str_name);
         words_follow_the_contract::<Rounding>("ROUNDING_", Rounding::as_str_name);
+        words_follow_the_contract::<RuleKind>("RULE_KIND_", RuleKind::as_str_name);
+        words_follow_the_contract::<RuleStanding>("RULE_STANDING_", RuleStanding::as_str_name);
+        words_follow_the_contract::<SoilObservation>(
+            "SOIL_OBSERVATION_",
+            SoilObservation::as_str_name,
+        );
+        words_follow_the_contract::<SoilTexture>("SOIL_TEXTURE_", SoilTexture::as_str_name);
+        words_follow_the_contract::<TrialOutcome>("TRIAL_OUTCOME_", TrialOutcome::as_str_name);
         words_follow_the_contract::<SoilTestMethod>(
             "SOIL_TEST_METHOD_",
             SoilTestMethod::as_str_name,

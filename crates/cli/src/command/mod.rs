@@ -14,11 +14,13 @@ mod mix;
 mod page;
 mod price;
 mod region;
+mod rules;
 mod server;
 mod site;
 mod soil;
 mod subject;
 mod takeoff;
+mod trial;
 mod write;
 
 use clap::Subcommand;
@@ -67,6 +69,14 @@ pub enum Command {
     #[command(before_help = "Example: hod soil list long-acre")]
     #[command(subcommand)]
     Soil(soil::SoilCommand),
+    /// Mix trials: what trial mixes of a site's soil did on the bench.
+    #[command(before_help = "Example: hod trial list long-acre")]
+    #[command(subcommand)]
+    Trial(trial::TrialCommand),
+    /// Rule packs: limits that codes and standards set, each with where it stands.
+    #[command(before_help = "Example: hod rules show cob")]
+    #[command(subcommand)]
+    Rules(rules::RulesCommand),
     /// Materials: what is bought or dug, and what it weighs.
     #[command(before_help = "Example: hod material list")]
     #[command(subcommand)]
@@ -130,6 +140,8 @@ impl Command {
             Self::Region(command) => command.run(context).await,
             Self::Site(command) => command.run(context).await,
             Self::Soil(command) => command.run(context).await,
+            Self::Trial(command) => command.run(context).await,
+            Self::Rules(command) => command.run(context).await,
             Self::Material(command) => command.run(context).await,
             Self::Price(command) => command.run(context).await,
             Self::LabourRate(command) => command.run(context).await,

@@ -37,12 +37,31 @@ pub(super) fn named(field: &str) -> String {
     match (thing, leaf) {
         (_, "price_date" | "on_date") => "--on".to_owned(),
         ("", "request_id" | "list_version" | "material" | "grade" | "task" | "site") => flag(field),
-        ("", "job_id" | "price_id" | "labour_rate_id" | "soil_test_id") => flag("id"),
+        ("", "job_id" | "price_id" | "labour_rate_id" | "soil_test_id" | "mix_trial_id") => {
+            flag("id")
+        }
+        // What trial mixes are asked for.
+        (
+            "",
+            "soil_material"
+            | "sand_material"
+            | "clay_percent"
+            | "target_clay_percent"
+            | "step_percent"
+            | "step_count",
+        ) => flag(field),
         ("", leaf) if leaf.ends_with("_id") => "ID".to_owned(),
         ("", _) | (_, "name") => String::new(),
         ("price", "material") => "MATERIAL".to_owned(),
         ("labour_rate", "grade") => "GRADE".to_owned(),
-        ("mix", _) if field.contains("ingredients") => "--part".to_owned(),
+        ("mix" | "mix_trial", _) if field.contains("ingredients") => "--part".to_owned(),
+        ("mix_trial", _) if field.contains("crushed") => "--crushed".to_owned(),
+        ("mix_trial", _) if field.contains("broken") => "--broken".to_owned(),
+        ("soil_test", _) if field.contains("observations") => "--observation".to_owned(),
+        // A jar's protocol as a whole is given by its first mark.
+        ("soil_test", "jar_protocol") => "--sand-mark-s".to_owned(),
+        // A rule pack is given in a file, by keys of the same names.
+        ("rule_pack", _) => field.trim_start_matches("rule_pack.").to_owned(),
         (_, _) if field.contains("make_up") => "--grade".to_owned(),
         (_, leaf) => flag(leaf),
     }

@@ -8,8 +8,10 @@ mod labour_constant;
 mod labour_rate;
 mod material;
 mod mix;
+mod mix_trial;
 mod price;
 mod region;
+mod rule_pack;
 mod site;
 mod soil_test;
 pub(crate) mod wall;
@@ -67,6 +69,7 @@ mod tests {
     use super::*;
     use crate::output::Answer;
     use crate::render::takeoff::{Rows, TakeoffAnswer};
+    use crate::render::trial_mixes::TrialMixesAnswer;
 
     /// The fields of a message, as the compiled contract has them.
     fn contract(message: &str) -> Vec<String> {
@@ -99,8 +102,10 @@ mod tests {
         assert_eq!(shown::<v1::LabourRate>(), contract("LabourRate"));
         assert_eq!(shown::<v1::Material>(), contract("Material"));
         assert_eq!(shown::<v1::Mix>(), contract("Mix"));
+        assert_eq!(shown::<v1::MixTrial>(), contract("MixTrial"));
         assert_eq!(shown::<v1::Price>(), contract("Price"));
         assert_eq!(shown::<v1::Region>(), contract("Region"));
+        assert_eq!(shown::<v1::RulePack>(), contract("RulePack"));
         assert_eq!(shown::<v1::Site>(), contract("Site"));
         assert_eq!(shown::<v1::SoilTest>(), contract("SoilTest"));
     }
@@ -203,6 +208,42 @@ mod tests {
         assert_eq!(keys(&job["floors"][0]), contract("Floor"));
         assert_eq!(keys(&job["ovens"][0]), contract("Oven"));
         assert_eq!(keys(&job["ground"]), contract("Ground"));
+    }
+
+    #[test]
+    fn a_trial_is_shown_with_its_specimens_and_verdicts_and_a_soil_test_with_its_jar() {
+        let trial = v1::MixTrial {
+            ingredients: vec![v1::Ingredient::default()],
+            crushed: vec![v1::CrushedSpecimen::default()],
+            broken: vec![v1::BrokenSpecimen::default()],
+            verdicts: vec![v1::Verdict {
+                rule: Some(v1::Rule::default()),
+                ..v1::Verdict::default()
+            }],
+            ..v1::MixTrial::default()
+        };
+        let trial = serde_json::to_value(trial.record()).unwrap();
+        assert_eq!(keys(&trial["ingredients"][0]), contract("Ingredient"));
+        assert_eq!(keys(&trial["crushed"][0]), contract("CrushedSpecimen"));
+        assert_eq!(keys(&trial["broken"][0]), contract("BrokenSpecimen"));
+        assert_eq!(keys(&trial["verdicts"][0]), contract("Verdict"));
+        assert_eq!(keys(&trial["verdicts"][0]["rule"]), contract("Rule"));
+        let test = v1::SoilTest {
+            jar_protocol: Some(v1::JarProtocol::default()),
+            ..v1::SoilTest::default()
+        };
+        let test = serde_json::to_value(test.record()).unwrap();
+        assert_eq!(keys(&test["jar_protocol"]), contract("JarProtocol"));
+        let proposal = TrialMixesAnswer {
+            proposal: v1::ProposeTrialMixesResponse {
+                mixes: vec![v1::ProposedMix::default()],
+                notes: Vec::new(),
+            },
+            with_basis: false,
+        };
+        let proposal = serde_json::to_value(proposal.record()).unwrap();
+        assert_eq!(keys(&proposal), contract("ProposeTrialMixesResponse"));
+        assert_eq!(keys(&proposal["mixes"][0]), contract("ProposedMix"));
     }
 
     #[test]

@@ -14,6 +14,7 @@ pub mod shown;
 pub mod summary;
 pub mod table;
 pub mod takeoff;
+pub mod trial_mixes;
 mod wall;
 
 use hod_wire::v1::Unit;

@@ -118,6 +118,16 @@ fn faults(soil: &Material, sand: &Material, aim: Aim) -> Vec<Fault> {
             ));
         }
     }
+    if soil.id == sand.id {
+        faults.push(Fault::of_field(
+            "sand_material",
+            "SAND_IS_THE_SOIL",
+            format!(
+                "{} is given as the soil and as the sand; name the sand that is to be added",
+                sand.id
+            ),
+        ));
+    }
     if aim.clay <= sand.clay {
         faults.push(Fault::of_field(
             "target_clay_percent",
@@ -204,7 +214,7 @@ impl Blend<'_> {
             soil_buckets: Decimal::ONE,
             sand_buckets: Decimal::ZERO,
             buckets_clay: tenth(self.soil_clay),
-            basis: Basis::default().to("the soil alone: it has no more clay than this trial wants"),
+            basis: Basis::default(),
         })
     }
 
