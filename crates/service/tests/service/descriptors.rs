@@ -278,6 +278,7 @@ fn a_decimal_says_its_unit_or_is_money_or_a_plain_number_of_the_trade() {
         "hours",
         "parts",
         "buckets_per_part",
+        "ties_per_piece",
         "hours_factor",
     ];
     let contract = Contract::read();

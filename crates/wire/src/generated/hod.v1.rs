@@ -761,7 +761,8 @@ pub struct Build {
     #[prost(string, tag = "4")]
     pub mixing: ::prost::alloc::string::String,
     /// Optional. Height of a lift, 0.05 to 2 m; when empty the job's own, else: cob the lesser of the wall's thickness and
-    /// 450 mm, rammed earth and light straw-clay 150 mm, others a course or the whole height.
+    /// 450 mm, rammed earth and light straw-clay 150 mm, adobe 600 mm (it is left a week to dry after every 2 ft of wall:
+    /// American Cyclopaedia, vol. 1, "Adobe Houses"), straw bales and wattle 2 m.
     #[prost(string, tag = "5")]
     pub lift_height_m: ::prost::alloc::string::String,
     /// Optional. Trimmed off each face, 0 to 200 mm; empty: the job's own for cob, else 0.
@@ -1009,7 +1010,8 @@ pub struct Wall {
     /// Optional. Height of the stem wall under it, 0 to 5 m; the job's own when empty.
     #[prost(string, tag = "19")]
     pub stem_height_m: ::prost::alloc::string::String,
-    /// Optional. Height of a lift, 0.05 to 2 m; the job's own when empty.
+    /// Optional. Height of a lift, 0.05 to 2 m; when empty its build's, else the job's own, else as its build's is. A part
+    /// above a height has its own build's, where that says one.
     #[prost(string, tag = "20")]
     pub lift_height_m: ::prost::alloc::string::String,
     /// Optional. What goes through it, at most 100.
@@ -1067,7 +1069,7 @@ pub struct Job {
     /// Optional. Height of the stem wall under all walls, 0 to 5 m; empty means 0.
     #[prost(string, tag = "10")]
     pub stem_height_m: ::prost::alloc::string::String,
-    /// Optional. Height of a lift, 0.05 to 2 m; empty: the lesser of the wall's thickness and 450 mm.
+    /// Optional. Height of a lift, 0.05 to 2 m; empty: as a build's is.
     #[prost(string, tag = "11")]
     pub lift_height_m: ::prost::alloc::string::String,
     /// Required. The walls, 1 to 5000, with 50000 lifts in all at the most.
