@@ -12,11 +12,13 @@ const HOURS_PLACES: u32 = 2;
 
 /// A measure in a table; as it came when it is no number.
 pub fn measure(figure: &str) -> String {
+    rounded(figure, MEASURE_PLACES)
+}
+
+/// A figure to so many places; as it came when it is no number.
+pub fn rounded(figure: &str, places: u32) -> String {
     match parse_decimal(figure) {
-        Ok(number) => {
-            let rounded = round(number, MEASURE_PLACES, Rounding::default());
-            fixed(rounded, MEASURE_PLACES)
-        }
+        Ok(number) => fixed(round(number, places, Rounding::default()), places),
         Err(_) => figure.to_owned(),
     }
 }
@@ -43,12 +45,13 @@ pub fn quantity(figure: &str, unit: Unit) -> String {
     }
 }
 
-/// A measured quantity: whole pieces as they are, all else rounded for reading.
+/// A measured quantity: whole pieces as they are, millimetres whole, all else rounded for reading.
 pub fn measured(figure: &str, unit: Unit) -> String {
     match unit {
         Unit::Bale | Unit::Bag | Unit::Roll | Unit::Each | Unit::Batch | Unit::Lift => {
             padded(figure, 0)
         }
+        Unit::Mm => rounded(figure, 0),
         Unit::M
         | Unit::M2
         | Unit::M3
@@ -60,7 +63,6 @@ pub fn measured(figure: &str, unit: Unit) -> String {
         | Unit::Money
         | Unit::Number
         | Unit::KgPerM3
-        | Unit::Mm
         | Unit::Unspecified => measure(figure),
     }
 }
@@ -127,6 +129,7 @@ mod tests {
         assert_eq!(measure("n/a"), "n/a");
         assert_eq!(measured("12.3456", Unit::M2), "12.35");
         assert_eq!(measured("812", Unit::Each), "812");
+        assert_eq!(measured("344.227", Unit::Mm), "344");
         assert_eq!(sum(["1.25", "2.50"]), Some("3.75".to_owned()));
         assert_eq!(sum(["1.25", ""]), None);
     }

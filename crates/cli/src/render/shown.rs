@@ -4,7 +4,7 @@
 use hod_units::{Decimal, Rounding, fixed, parse_decimal, round, split};
 use hod_wire::v1::{MassBalance, TakeoffTotals, WallTakeoff};
 
-use super::figure::{MEASURE_PLACES, measure};
+use super::figure::{MEASURE_PLACES, measure, rounded};
 
 /// How far the parts may be from their total and still be its parts: the steps in which they are handed out, added up.
 const STEPS_MAX: Decimal = Decimal::from_parts(5, 0, 0, false, 3);
@@ -54,6 +54,7 @@ pub fn lifts(wall: &WallTakeoff, placed: &str) -> Vec<String> {
 
 /// Masses in whole kilograms: what goes in, then what stands, is pared, wasted and left over, adding up to it; water last.
 pub fn masses(masses: &MassBalance) -> Vec<String> {
+    let whole = |figure: &str| rounded(figure, 0);
     let dry = whole(&masses.dry_in_kg);
     let parts = [
         &masses.standing_kg,
@@ -68,14 +69,6 @@ pub fn masses(masses: &MassBalance) -> Vec<String> {
         .chain(shown)
         .chain([whole(&masses.water_kg)])
         .collect()
-}
-
-/// To a whole one; as it came when it is no number.
-fn whole(figure: &str) -> String {
-    match parse_decimal(figure) {
-        Ok(number) => fixed(round(number, 0, Rounding::default()), 0),
-        Err(_) => figure.to_owned(),
-    }
 }
 
 /// The parts as shown and their total last. What is not the total of its parts is shown as it is, each rounded by

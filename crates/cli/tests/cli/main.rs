@@ -7,4 +7,5 @@ mod faults;
 mod help;
 mod nouns;
 mod program;
+mod soil_work;
 mod stand_in;

@@ -5,7 +5,7 @@ use insta::assert_snapshot;
 use crate::program::{Program, Said};
 
 /// Runs a line as it is typed; a word with blanks in it stands in quotes.
-fn typed(program: &Program, line: &str) -> Said {
+pub fn typed(program: &Program, line: &str) -> Said {
     let mut words = Vec::new();
     for (index, part) in line.split('"').enumerate() {
         if index % 2 == 1 {
@@ -18,7 +18,7 @@ fn typed(program: &Program, line: &str) -> Said {
 }
 
 /// What was asked, without the fields that nothing was put in.
-fn asked(program: &Program) -> String {
+pub fn asked(program: &Program) -> String {
     let empty = [
         ": \"\",",
         ": 0,",

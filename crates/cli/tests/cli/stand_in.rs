@@ -4,6 +4,7 @@
 mod figures;
 mod kept;
 mod nouns;
+mod soil;
 
 use std::net::SocketAddr;
 use std::sync::{Arc, Mutex};
@@ -19,9 +20,12 @@ use hod_wire::v1::labour_constant_service_server::LabourConstantServiceServer;
 use hod_wire::v1::material_service_server::MaterialServiceServer;
 use hod_wire::v1::measure_job_request::Subject as Measured;
 use hod_wire::v1::mix_service_server::MixServiceServer;
+use hod_wire::v1::mix_trial_service_server::MixTrialServiceServer;
 use hod_wire::v1::price_service_server::PriceServiceServer;
 use hod_wire::v1::region_service_server::RegionServiceServer;
+use hod_wire::v1::rule_pack_service_server::RulePackServiceServer;
 use hod_wire::v1::site_service_server::SiteServiceServer;
+use hod_wire::v1::soil_test_service_server::SoilTestServiceServer;
 use tokio_stream::wrappers::TcpListenerStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 use tonic_types::{ErrorDetails, PreconditionViolation, StatusExt};
@@ -82,7 +86,10 @@ impl StandIn {
                 MaterialServiceServer,
                 MixServiceServer,
                 CrewServiceServer,
-                LabourConstantServiceServer
+                LabourConstantServiceServer,
+                SoilTestServiceServer,
+                MixTrialServiceServer,
+                RulePackServiceServer
             );
             router
                 .serve_with_incoming(TcpListenerStream::new(listener))
