@@ -57,11 +57,13 @@ impl Answer for TrialMixesAnswer {
             }
         }
         let notes = self.beside_rows();
-        let paragraphs = notes.iter().map(|note| paragraph(note));
-        std::iter::once(table.to_string())
-            .chain(paragraphs)
-            .collect::<Vec<_>>()
-            .join("\n")
+        let paragraphs: String = notes.iter().map(|note| paragraph(note) + "\n").collect();
+        let table = table.to_string();
+        if paragraphs.is_empty() {
+            table
+        } else {
+            format!("{table}\n{paragraphs}")
+        }
     }
 
     fn beside_rows(&self) -> Vec<String> {
