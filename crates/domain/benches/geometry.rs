@@ -12,8 +12,8 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use criterion::{BenchmarkId, Criterion, Throughput};
-use drawings::{arc, closed, corner, m, number, opening, rectangle, room, taper, wall};
-use hod_domain::geometry::{self, Batter, OpeningShape, Profile, WallDrawing, measure};
+use drawings::{arc, closed, corner, into, m, number, opening, rectangle, room, taper, wall};
+use hod_domain::geometry::{self, Batter, OpeningShape, Profile, WallDrawing, Zone, measure};
 
 /// So many walls, a multiple of four, in rooms of four.
 fn plain(count: usize) -> Vec<WallDrawing> {
@@ -98,6 +98,27 @@ fn valley(bend: Option<&str>) -> Vec<WallDrawing> {
     ]
 }
 
+/// A room divided by a partition that runs into two of its walls, which are built of something else above the sills.
+fn divided() -> Vec<WallDrawing> {
+    let upper = Zone {
+        from: m("0.90"),
+        lift_height: None,
+        paring: m("0.010"),
+    };
+    let mut walls = room("", "6.20", "4.00", |id, length| WallDrawing {
+        taper: taper("0.400", Batter::Both),
+        zones: vec![upper],
+        paring: m("0.025"),
+        ..wall(id, length, "2.40", "0.450")
+    });
+    walls.push(WallDrawing {
+        start: into("south", "3.10", "-90"),
+        end: into("north", "3.10", "90"),
+        ..wall("partition", "4.00", "2.10", "0.150")
+    });
+    walls
+}
+
 fn bench(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("geometry");
     for count in [12, 200, 5000] {
@@ -115,6 +136,7 @@ fn bench(criterion: &mut Criterion) {
     for (name, walls) in [
         ("gabled", gabled()),
         ("curved", curved()),
+        ("divided", divided()),
         ("valley", valley(None)),
         ("bent-valley", valley(Some("70"))),
     ] {

@@ -1,10 +1,7 @@
 //! What stands between the levels of a wall's lifts: the solid integrated piece by piece, and its voids taken out.
 //! Volumes and faces only, in floating point; what becomes of them is for `measure`.
 
-use hod_units::Length;
-
 use super::displaced::Void;
-use super::figure::metres;
 use super::quadrature::{Triple, less, plus};
 use super::section::Side;
 use super::solid::Solid;
@@ -21,7 +18,7 @@ pub(super) struct Band {
 /// The bands between these levels, of a solid whose section changes its law at these breaks.
 pub(super) fn bands(
     solid: &Solid,
-    levels: &[Length],
+    levels: &[f64],
     breaks: &[f64],
     voids: &[Void],
     into: &mut Vec<Band>,
@@ -41,9 +38,9 @@ pub(super) fn bands(
 }
 
 /// Integrates each piece between two breaks, level by level.
-fn whole(solid: &Solid, levels: &[Length], breaks: &[f64], into: &mut Vec<Band>) {
+fn whole(solid: &Solid, levels: &[f64], breaks: &[f64], into: &mut Vec<Band>) {
     into.clear();
-    let mut upper = levels[1..].iter().map(|level| metres(*level));
+    let mut upper = levels[1..].iter().copied();
     let mut sum = [0.0; 3];
     let mut next = upper.next();
     for piece in breaks.windows(2) {
@@ -66,12 +63,11 @@ fn whole(solid: &Solid, levels: &[Length], breaks: &[f64], into: &mut Vec<Band>)
 }
 
 /// Takes a void out of the bands that it crosses.
-fn take_out(void: &Void, solid: &Solid, levels: &[Length], bands: &mut [Band]) {
+fn take_out(void: &Void, solid: &Solid, levels: &[f64], bands: &mut [Band]) {
     let taken = void.taken(&solid.faces);
     let (bottom, top) = (void.elevation.bottom(), void.elevation.top);
     let mut below = void.elevation.below(bottom);
-    for (level, band) in levels[1..].iter().zip(bands) {
-        let level = metres(*level);
+    for (&level, band) in levels[1..].iter().zip(bands) {
         if level <= bottom {
             continue;
         }

@@ -162,10 +162,12 @@ impl<'s> Contact<'s> {
     /// Length of the host's face behind the guest at a height.
     fn length(&self, z: f64) -> f64 {
         let (from, to) = self.host_face(z);
-        if to <= from {
+        let edge = self.meeting.edge(&self.guest.faces, z);
+        // Above the height up to which a guest is cut at a sloping host, their faces need not meet at all.
+        let meets = edge.left.s.is_finite() && edge.right.s.is_finite();
+        if to <= from || !meets {
             return 0.0;
         }
-        let edge = self.meeting.edge(&self.guest.faces, z);
         let along = self
             .guest_pieces(&edge, z)
             .map(|(a, b)| (kept(b, from, to) - kept(a, from, to)).abs())

@@ -42,6 +42,8 @@ pub(super) fn whole_lifts(part: &Part) -> Option<u64> {
 pub(super) struct Levels {
     /// At which each lift begins, from 0, and last the wall's greatest height.
     pub(super) all: Vec<Length>,
+    /// The same in metres.
+    pub(super) heights: Vec<f64>,
     /// The zone of each lift.
     pub(super) zones: Vec<u32>,
 }
@@ -50,88 +52,148 @@ impl Levels {
     /// Those of this wall, in place of what was here. No lift reaches from one zone into the next.
     pub(super) fn fill(&mut self, wall: &WallDrawing) {
         self.all.clear();
+        self.heights.clear();
         self.zones.clear();
         for (zone, part) in (0..).zip(parts(wall)) {
             self.add(&part);
             self.zones.resize(self.all.len(), zone);
         }
-        self.all.push(wall.profile.highest());
+        let top = wall.profile.highest();
+        self.push(top, metres(top));
     }
 
+    fn push(&mut self, level: Length, height: f64) {
+        self.all.push(level);
+        self.heights.push(height);
+    }
+
+    /// The levels at which the lifts of a zone begin.
     fn add(&mut self, part: &Part) {
-        let height = part.lift.metres();
+        let lift = part.lift.metres();
         // To a millionth of a micrometre, so that whole numbers are enough to count with: 2 m is 2e12 of them.
-        let height = if height.scale() <= LEVEL_PLACES {
-            height
+        let lift = if lift.scale() <= LEVEL_PLACES {
+            lift
         } else {
-            round(height, LEVEL_PLACES, Rounding::HalfAwayFromZero)
+            round(lift, LEVEL_PLACES, Rounding::HalfAwayFromZero)
         };
-        let step = i64::try_from(height.mantissa()).unwrap_or(i64::MAX);
-        let level = |number: i64| {
-            let steps = step.saturating_mul(number);
-            let above = Length::from_metres(Decimal::new(steps, height.scale()));
-            if part.from.is_zero() {
+        let step = i64::try_from(lift.mantissa()).unwrap_or(i64::MAX);
+        let top = metres(part.to);
+        let mut steps = 0_i64;
+        // A lift is at least 0.02 m and a wall at most 30 m: at most 1,500 times.
+        loop {
+            let above = Length::from_metres(Decimal::new(steps, lift.scale()));
+            let level = if part.from.is_zero() {
                 above
             } else {
                 part.from.checked_add(above).unwrap_or(part.to)
+            };
+            let height = metres(level);
+            if top <= height {
+                break;
             }
-        };
-        let top_metres = metres(part.to);
-        // A lift is at least 0.02 m and a wall at most 30 m: at most 1,500 times.
-        let lower = (0..)
-            .map(level)
-            .take_while(|level| metres(*level) < top_metres);
-        self.all.extend(lower);
+            self.push(level, height);
+            steps = steps.saturating_add(step);
+        }
     }
 }
 
 const LEVEL_PLACES: u32 = 12;
 
-/// A lift's share of a figure in whole steps, and what that leaves of it, as a part of a step.
-pub(super) type Share = (i64, f64);
+/// Shares in so many figures, in whole steps.
+pub(super) type Shares<const N: usize> = [i64; N];
 
-/// Shares out a figure of a wall (m3 or m2) among its lifts, in whole steps that sum to `total`. `None` when a share is
-/// not finite, or the total is no sum of them.
+/// Shares out figures of a wall (m3 or m2) among its lifts, in whole steps that sum to the `totals`. `None` when a share is
+/// not finite, or a total is no sum of them.
 ///
 /// Largest remainder: every lift is first cut down to whole steps of its own share, and the steps left over go one
 /// each to the largest remainders. The shares themselves sum to the total but for what rounding its parts has done,
 /// a step or two; where that leaves too few steps the smallest remainders give one up.
-pub(super) fn share_out(
-    figures: impl Iterator<Item = f64>,
-    total: i64,
-    shares: &mut Vec<Share>,
+pub(super) fn share_out<const N: usize>(
+    figures: impl Iterator<Item = [f64; N]>,
+    totals: Shares<N>,
+    sharing: &mut Sharing<N>,
 ) -> Option<()> {
-    shares.clear();
-    let mut left_over = total;
-    for figure in figures {
-        let steps = figure * 1e6;
-        // Where a lift is all opening, rounding can leave it a little less than nothing.
-        if !(-0.01..9e15).contains(&steps) {
+    let Sharing { steps, rests } = sharing;
+    steps.clear();
+    rests.clear();
+    let mut left_over = totals;
+    let mut is_sound = true;
+    for figures in figures {
+        let (mut whole, mut rest) = ([0; N], [0.0; N]);
+        for i in 0..N {
+            let share = figures[i] * 1e6;
+            // Where a lift is all opening, rounding can leave it a little less than nothing.
+            is_sound &= (-0.01..MOST).contains(&share);
+            let share = share.max(0.0);
+            // The cast cuts toward zero, which is downward for what is above zero.
+            whole[i] = share as i64;
+            rest[i] = share - whole[i] as f64;
+            left_over[i] = left_over[i].saturating_sub(whole[i]);
+        }
+        steps.push(whole);
+        rests.push(rest);
+    }
+    is_sound.then_some(())?;
+    for (i, left_over) in left_over.into_iter().enumerate() {
+        if left_over < -2 || sharing.steps.len() as i64 + 2 < left_over {
             return None;
         }
-        let steps = steps.max(0.0);
-        // The cast cuts toward zero, which is downward for what is above zero.
-        let whole = steps as i64;
-        left_over = left_over.checked_sub(whole)?;
-        shares.push((whole, steps - whole as f64));
-    }
-    if left_over < -2 || shares.len() as i64 + 2 < left_over {
-        return None;
-    }
-    while 0 < left_over {
-        let (whole, rest) = shares
-            .iter_mut()
-            .reduce(|a, b| if a.1 < b.1 { b } else { a })?;
-        (*whole, *rest) = (*whole + 1, *rest - 1.0);
-        left_over -= 1;
-    }
-    while left_over < 0 {
-        let givers = shares.iter_mut().filter(|(whole, _)| 0 < *whole);
-        let (whole, rest) = givers.reduce(|a, b| if b.1 < a.1 { b } else { a })?;
-        (*whole, *rest) = (*whole - 1, *rest + 1.0);
-        left_over += 1;
+        sharing.give(i, left_over)?;
+        sharing.take(i, -left_over)?;
     }
     Some(())
+}
+
+/// No share is larger, in steps: nine thousand cubic kilometres.
+const MOST: f64 = 9e15;
+
+/// Figures as they are shared out.
+#[derive(Debug)]
+pub(super) struct Sharing<const N: usize> {
+    /// Of each lift.
+    pub(super) steps: Vec<Shares<N>>,
+    /// What whole steps leave of each share, as a part of a step.
+    rests: Vec<[f64; N]>,
+}
+
+impl<const N: usize> Default for Sharing<N> {
+    fn default() -> Self {
+        Self {
+            steps: Vec::new(),
+            rests: Vec::new(),
+        }
+    }
+}
+
+impl<const N: usize> Sharing<N> {
+    /// Gives so many steps of a figure, one by one, to the largest remainders; of like ones to the first.
+    fn give(&mut self, figure: usize, count: i64) -> Option<()> {
+        for _ in 0..count {
+            let larger = |a: usize, b: usize| {
+                let is_larger = self.rests[a][figure] < self.rests[b][figure];
+                if is_larger { b } else { a }
+            };
+            let lift = (0..self.steps.len()).reduce(larger)?;
+            self.steps[lift][figure] += 1;
+            self.rests[lift][figure] -= 1.0;
+        }
+        Some(())
+    }
+
+    /// Takes so many steps back from the smallest, of those who have any.
+    fn take(&mut self, figure: usize, count: i64) -> Option<()> {
+        for _ in 0..count {
+            let smaller = |a: usize, b: usize| {
+                let is_smaller = self.rests[b][figure] < self.rests[a][figure];
+                if is_smaller { b } else { a }
+            };
+            let givers = (0..self.steps.len()).filter(|lift| 0 < self.steps[*lift][figure]);
+            let lift = givers.reduce(smaller)?;
+            self.steps[lift][figure] -= 1;
+            self.rests[lift][figure] += 1.0;
+        }
+        Some(())
+    }
 }
 
 #[cfg(test)]
@@ -139,9 +201,13 @@ mod tests {
     use super::*;
 
     fn shared(volumes: &[f64], total: i64) -> Option<Vec<i64>> {
-        let mut shares = Vec::new();
-        share_out(volumes.iter().copied(), total, &mut shares)?;
-        Some(shares.into_iter().map(|(whole, _)| whole).collect())
+        let mut sharing = Sharing::default();
+        let figures = volumes.iter().map(|volume| [*volume, 1.0]);
+        let totals = [total, 1_000_000 * volumes.len() as i64];
+        share_out(figures, totals, &mut sharing)?;
+        // What is shared out beside it keeps to itself.
+        assert!(sharing.steps.iter().all(|shares| shares[1] == 1_000_000));
+        Some(sharing.steps.into_iter().map(|shares| shares[0]).collect())
     }
 
     #[test]

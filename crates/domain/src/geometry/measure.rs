@@ -150,7 +150,7 @@ fn measured_wall(
     } = scratch;
     solid.breaks(breaks);
     levels.fill(wall);
-    bands(solid, &levels.all, breaks, voids, between);
+    bands(solid, &levels.heights, breaks, voids, between);
     let inclusions = inclusions(wall);
     reveals.clear();
     reveals.extend(voids.iter().map(|void| reveal(void, &solid.faces)));
@@ -205,7 +205,7 @@ pub(super) mod tests {
             scratch.levels.fill(wall);
             bands(
                 solid,
-                &scratch.levels.all,
+                &scratch.levels.heights,
                 &scratch.breaks,
                 &[],
                 &mut scratch.bands,

@@ -6,7 +6,7 @@ use hod_units::Length;
 use super::displaced::Void;
 use super::drawing::{Opening, WallDrawing};
 use super::elevation::Head;
-use super::figure::{self, metres};
+use super::figure;
 use super::measured::{CutStem, OpeningMeasure};
 use super::quadrature::less;
 use super::reveal::Reveal;
@@ -19,10 +19,11 @@ pub(super) fn openings(
     reveals: &[Reveal],
     faces: &Faces,
 ) -> Option<Vec<OpeningMeasure>> {
-    let drawn = wall.openings.iter().zip(voids).zip(reveals);
-    drawn
-        .map(|((opening, void), reveal)| measured(opening, void, reveal, faces))
-        .collect()
+    let mut openings = Vec::with_capacity(wall.openings.len());
+    for ((opening, void), reveal) in wall.openings.iter().zip(voids).zip(reveals) {
+        openings.push(measured(opening, void, reveal, faces)?);
+    }
+    Some(openings)
 }
 
 fn measured(
@@ -37,7 +38,7 @@ fn measured(
     let widening = 1.0 + void.splay() / e.width;
     Some(OpeningMeasure {
         width_outer: opening.width,
-        width_inner: opening.width.checked_add(opening.splay)?,
+        width_inner: inner_width(opening)?,
         height: figure::length(e.top - e.sill)?,
         area_outer: figure::area(above[0])?,
         area_inner: figure::area(above[0] * widening)?,
@@ -48,8 +49,16 @@ fn measured(
         is_arched: e.head != Head::Level,
         thickness_at_head: figure::length(faces.thickness().at(e.top))?,
         cuts_stem: cut_stem(opening)?,
-        is_at_base: metres(opening.sill) <= 0.0,
+        is_at_base: !opening.sill.is_positive(),
     })
+}
+
+fn inner_width(opening: &Opening) -> Option<Length> {
+    if opening.splay.is_zero() {
+        Some(opening.width)
+    } else {
+        opening.width.checked_add(opening.splay)
+    }
 }
 
 /// What it cuts out of the stem wall; nothing where its sill is at or above 0.

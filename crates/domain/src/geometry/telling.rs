@@ -8,7 +8,7 @@ use hod_units::Length;
 use super::bands::Band;
 use super::drawing::{Path, WallDrawing};
 use super::figure::{self, area_of_steps, area_steps, metres, volume_of_steps, volume_steps};
-use super::lift::{Levels, Share, share_out};
+use super::lift::{Levels, Shares, Sharing, share_out};
 use super::measured::{Lift, OpeningMeasure, WallMeasure, ZoneMeasure};
 use super::quadrature::{Triple, plus};
 use super::section::Side;
@@ -19,12 +19,16 @@ use super::working;
 #[derive(Default)]
 pub(super) struct Telling {
     zones: Vec<Zone>,
-    placed: Vec<Share>,
-    pared: Vec<Share>,
-    inner: Vec<Share>,
-    outer: Vec<Share>,
-    displaced: Vec<Share>,
+    lifts: Sharing<4>,
+    displaced: Sharing<1>,
 }
+
+/// What of a lift is shared out, by its place in the row: what is placed, what of that is pared off, the inner face and
+/// the outer.
+const PLACED: usize = 0;
+const PARED: usize = 1;
+const INNER: usize = 2;
+const OUTER: usize = 3;
 
 /// What the bands of a zone sum to.
 struct Zone {
@@ -118,7 +122,8 @@ impl Telling {
             .iter()
             .map(|zone| zone.paring * (zone.net[1] + zone.net[2]))
             .sum();
-        let placed = net.checked_add(volume_steps(pared)?)?;
+        let pared = volume_steps(pared)?;
+        let placed = net.checked_add(pared)?;
         let inner_first = |[left, right]: [f64; 2]| match solid.faces.inner {
             Side::Left => [left, right],
             Side::Right => [right, left],
@@ -126,7 +131,7 @@ impl Telling {
         let [inner, outer] = inner_first([left, right]);
         let (inner_face, outer_face) = (area_steps(inner)?, area_steps(outer)?);
         let [inner_covered, outer_covered] = inner_first(sums.rest.covered);
-        self.share_out(solid, share, bands, [placed, net, inner_face, outer_face])?;
+        self.share_out(solid, share, bands, [placed, pared, inner_face, outer_face])?;
         let plan_area = solid.section(0.0)[0];
         Some(WallMeasure {
             id: wall.id.clone(),
@@ -155,50 +160,41 @@ impl Telling {
         solid: &Solid,
         share: f64,
         bands: &[Band],
-        [placed, net, inner, outer]: [i64; 4],
+        totals: Shares<4>,
     ) -> Option<()> {
-        let (inner_side, outer_side) = match solid.faces.inner {
+        let (inner, outer) = match solid.faces.inner {
             Side::Left => (1, 2),
             Side::Right => (2, 1),
         };
-        let zones = &self.zones;
-        let pared = || {
-            zones.iter().flat_map(|zone| {
-                let pared = |band: &Band| zone.paring * (band.net[1] + band.net[2]);
-                bands[zone.lifts.clone()].iter().map(pared)
-            })
-        };
-        let nets = || bands.iter().map(|band| band.net);
-        let earth = nets().map(|net| net[0] * share);
-        let whole = earth.zip(pared()).map(|(earth, pared)| earth + pared);
-        share_out(whole, placed, &mut self.placed)?;
-        share_out(pared(), placed.checked_sub(net)?, &mut self.pared)?;
-        share_out(nets().map(|net| net[inner_side]), inner, &mut self.inner)?;
-        share_out(nets().map(|net| net[outer_side]), outer, &mut self.outer)
-    }
-
-    /// What is placed of a lift, and what is left of that when it is pared.
-    fn placed_and_net(&self, lift: usize) -> (i64, i64) {
-        let ((placed, _), (pared, _)) = (self.placed[lift], self.pared[lift]);
-        (placed, placed - pared)
+        let figures = self.zones.iter().flat_map(|zone| {
+            let paring = zone.paring;
+            bands[zone.lifts.clone()]
+                .iter()
+                .map(move |Band { net, .. }| {
+                    let pared = paring * (net[1] + net[2]);
+                    [net[0] * share + pared, pared, net[inner], net[outer]]
+                })
+        });
+        share_out(figures, totals, &mut self.lifts)
     }
 
     fn lifts(&self, levels: &Levels) -> Vec<Lift> {
-        let pairs = levels.all.windows(2).zip(&levels.zones).zip(1..);
-        let lift = |(index, ((pair, zone), number)): (usize, ((&[Length], &u32), u32))| {
-            let (placed, net) = self.placed_and_net(index);
-            Lift {
-                number,
-                from: pair[0],
-                to: pair[1],
+        // Just as many as there are: of a long job the room that a growing row leaves would be half of it all.
+        let mut lifts = Vec::with_capacity(levels.zones.len());
+        let zones = levels.zones.iter().zip(&self.lifts.steps);
+        for (index, (zone, shares)) in zones.enumerate() {
+            lifts.push(Lift {
+                number: index as u32 + 1,
+                from: levels.all[index],
+                to: levels.all[index + 1],
                 zone: *zone,
-                volume: volume_of_steps(placed),
-                net: volume_of_steps(net),
-                inner_face: area_of_steps(self.inner[index].0),
-                outer_face: area_of_steps(self.outer[index].0),
-            }
-        };
-        pairs.enumerate().map(lift).collect()
+                volume: volume_of_steps(shares[PLACED]),
+                net: volume_of_steps(shares[PLACED] - shares[PARED]),
+                inner_face: area_of_steps(shares[INNER]),
+                outer_face: area_of_steps(shares[OUTER]),
+            });
+        }
+        lifts
     }
 
     /// The zones: each the sum of its lifts, and what it lacks of the earth between its faces shared out likewise.
@@ -212,35 +208,46 @@ impl Telling {
         let lacks = self
             .zones
             .iter()
-            .map(|zone| zone.gross - zone.net[0] * share);
-        share_out(lacks, displaced, &mut self.displaced)?;
-        let steps = |shares: &[Share]| -> i64 { shares.iter().map(|(steps, _)| steps).sum() };
+            .map(|zone| [zone.gross - zone.net[0] * share]);
+        share_out(lacks, [displaced], &mut self.displaced)?;
+        let mut zones = Vec::with_capacity(self.zones.len());
+        for (zone, [displaced]) in self.zones.iter().zip(&self.displaced.steps) {
+            zones.push(self.zone(zone, *displaced, solid, levels)?);
+        }
+        Some(zones)
+    }
+
+    fn zone(
+        &self,
+        zone: &Zone,
+        displaced: i64,
+        solid: &Solid,
+        levels: &Levels,
+    ) -> Option<ZoneMeasure> {
+        let lifts = zone.lifts.clone();
+        let mut sum = [0; 4];
+        for shares in &self.lifts.steps[lifts.clone()] {
+            sum = [0, 1, 2, 3].map(|figure| sum[figure] + shares[figure]);
+        }
+        let (from, to) = (levels.all[lifts.start], levels.all[lifts.end]);
+        let (low, high) = (levels.heights[lifts.start], levels.heights[lifts.end]);
         let thickness = solid.faces.thickness();
-        let measured = self.zones.iter().zip(&self.displaced);
-        measured
-            .map(|(zone, (displaced, _))| {
-                let lifts = zone.lifts.clone();
-                let (from, to) = (levels.all[lifts.start], levels.all[lifts.end]);
-                let (low, high) = (metres(from), metres(to));
-                let upright = (high - low) * thickness.at(0.5 * (low + high));
-                let placed = steps(&self.placed[lifts.clone()]);
-                let net = placed - steps(&self.pared[lifts.clone()]);
-                Some(ZoneMeasure {
-                    from,
-                    to,
-                    gross: volume_of_steps(net.checked_add(*displaced)?),
-                    displaced: volume_of_steps(*displaced),
-                    net: volume_of_steps(net),
-                    placed: volume_of_steps(placed),
-                    inner_face: area_of_steps(steps(&self.inner[lifts.clone()])),
-                    outer_face: area_of_steps(steps(&self.outer[lifts.clone()])),
-                    lifts,
-                    mean_length: figure::length(zone.gross / upright)?,
-                    thickness_from: figure::length(thickness.at(low))?,
-                    thickness_to: figure::length(thickness.at(high))?,
-                })
-            })
-            .collect()
+        let upright = (high - low) * thickness.at(0.5 * (low + high));
+        let net = sum[PLACED] - sum[PARED];
+        Some(ZoneMeasure {
+            from,
+            to,
+            gross: volume_of_steps(net.checked_add(displaced)?),
+            displaced: volume_of_steps(displaced),
+            net: volume_of_steps(net),
+            placed: volume_of_steps(sum[PLACED]),
+            inner_face: area_of_steps(sum[INNER]),
+            outer_face: area_of_steps(sum[OUTER]),
+            mean_length: figure::length(zone.gross / upright)?,
+            thickness_from: figure::length(thickness.at(low))?,
+            thickness_to: figure::length(thickness.at(high))?,
+            lifts,
+        })
     }
 }
 
