@@ -117,7 +117,8 @@ impl Dome {
             if disc <= 0.0 {
                 return [0.0; 3];
             }
-            let upright = (square - half * half).max(0.0).sqrt();
+            // As a product, which is nothing where the door is as wide as the dome, and no root of what rounding leaves.
+            let upright = ((disc - half) * (disc + half)).sqrt();
             [half * upright + square * libm::asin(half / disc), 0.0, 0.0]
         };
         let top = height.min(self.height);
