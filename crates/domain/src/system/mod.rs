@@ -8,7 +8,6 @@ use crate::geometry::{WallDrawing, WallMeasure, ZoneMeasure};
 use crate::id::{Method, MixId};
 use crate::job::{Build, WallSystem};
 use crate::mix::Recipe;
-use crate::mix::Recipe;
 use crate::takeoff::tally::{Placing, Tally};
 use crate::takeoff::{Amounts, TakeoffTotals};
 use crate::unit::Unit;

@@ -16,9 +16,11 @@ use crate::system;
 use crate::text::Text;
 use crate::unit::Unit;
 
+mod cautions;
 mod count;
 mod mixes;
 mod orders;
+mod payment;
 pub(crate) mod tally;
 mod wall;
 mod works;
@@ -132,7 +134,10 @@ pub fn measure(job: &Job, library: &Library) -> Result<Takeoff, Vec<Fault>> {
     let mut tally = Tally::of(job, library);
     system::put_down(&measures, &totals, &mut tally);
     let mixes = mixes::sum_up(&mut tally);
+    system::ground::put_down(&mixes, &mut tally);
     let orders = orders::sum_up(&mut tally, &mixes);
+    let payment = payment::sum_up(&measures, &mut tally);
+    let cautions = cautions::sum_up(&mut tally, &mixes, &orders);
     let walls = wall::takeoffs(measures, &mut tally);
     if !tally.faults.is_empty() {
         return Err(tally.faults);
@@ -151,8 +156,8 @@ pub fn measure(job: &Job, library: &Library) -> Result<Takeoff, Vec<Fault>> {
         batch_count,
         lines: tally.lines,
         orders,
-        payment: Vec::new(),
-        cautions: tally.cautions,
+        payment,
+        cautions,
         works: tally.works,
         lacks: tally.lacks,
     })
