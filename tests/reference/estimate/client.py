@@ -86,7 +86,12 @@ class Client:
         return call(sent, metadata=self.metadata, timeout=SECONDS)
 
     def call(self, name: str, request: dict):
-        return self.method(name)[2].FromString(self.raw(name, request))
+        """The answer of a call that must succeed; a refusal is an error that carries its words."""
+        try:
+            return self.method(name)[2].FromString(self.raw(name, request))
+        except grpc.RpcError as error:
+            found = refusal(error)
+            raise AssertionError(f"{name} of {str(request)[:300]} was refused: {found}") from error
 
     def ask(self, name: str, request: dict) -> dict:
         """The answer as a dictionary under the names of the contract."""

@@ -18,6 +18,8 @@ from estimate.books import Books
 # What can be ordered, where the material does not say: soil, sand, lengths and sheets by the hundredth, the rest whole.
 ORDER_STEPS = {unit: Fraction(1, 100) for unit in ("m3", "t", "m", "m2")}
 NONE = Fraction(0)
+# The way of mixing of what is not mixed, such as bales: hours without a method are its own.
+NO_MIXING = "-"
 
 
 @dataclass
@@ -50,15 +52,20 @@ class Reckoning:
     works: dict[tuple[str, str], dict[str, Fraction]] = field(default_factory=dict)
     lines: list[tuple[str, str, Fraction, str]] = field(default_factory=list)
 
-    def place(self, mix: str, net: Fraction, method: str = "", placed: Fraction | None = None, is_wall: bool = False) -> None:
-        """So much of a mix put somewhere. Walls take the job's own figure of waste where it has one."""
+    def place(self, mix: str, net: Fraction, method: str = "", placed: Fraction | None = None, is_wall: bool = False,
+              broken: Fraction = NONE) -> None:
+        """So much of a mix put somewhere, and what is `broken` of it made again. Walls take the job's own figure of waste where
+        it has one."""
+        if not net:
+            return
         record = self.books.mixes[mix]
         method = method or record.get("mixing") or self.job.get("mixing", "")
         found = self.mixes.setdefault(mix, Placed(method))
         placed = net if placed is None else placed
         found.net += net
         found.placed += placed
-        found.wasted += placed * (waste(self.job, record) if is_wall else percent(record, "waste_percent"))
+        lost = waste(self.job, record) if is_wall else percent(record, "waste_percent")
+        found.wasted += placed * ((1 + broken) * (1 + lost) - 1)
         found.reused += (placed - net) * percent(self.job, "parings_reused_percent")
 
     def need(self, material: str | None, quantity: Fraction) -> None:
@@ -67,7 +74,8 @@ class Reckoning:
 
     def work(self, task: str, method: str = "", **amounts: Fraction) -> None:
         """Work there is of a task, by whatever its hours may be counted by."""
-        counted = self.works.setdefault((method or self.job.get("mixing", ""), task), {"job": Fraction(1)})
+        method = "" if method == NO_MIXING else method or self.job.get("mixing", "")
+        counted = self.works.setdefault((method, task), {"job": Fraction(1)})
         for driver, amount in amounts.items():
             driver = driver.replace("_", "-")
             counted[driver] = counted.get(driver, NONE) + amount

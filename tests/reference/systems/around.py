@@ -4,7 +4,6 @@ the ground."""
 from __future__ import annotations
 
 from fractions import Fraction
-from math import ceil
 
 from estimate.arithmetic import number
 from estimate.reckoning import Reckoning, percent
@@ -62,9 +61,7 @@ def coats(found: Reckoning, wall: dict) -> None:
         area = face + reveals(wall) * reveal_share(side, finish, finishes)
         for at, coat in enumerate(finish["coats"]):
             mix, thick = coat.split(":")
-            depth = number(thick) / 1000 + (metres(finish, "levelling_mm") if at == 0 else 0)
-            task = "wash" if found.books.mixes[mix].get("purpose") == "wash" else "plaster"
-            spread(found, mix, area, depth, task)
+            spread(found, mix, area, number(thick) / 1000 + (metres(finish, "levelling_mm") if at == 0 else 0), "plaster")
 
 
 def reveal_share(side: str, finish: dict, finishes: dict[str, dict]) -> Fraction:
@@ -74,7 +71,9 @@ def reveal_share(side: str, finish: dict, finishes: dict[str, dict]) -> Fraction
 
 
 def spread(found: Reckoning, mix: str, area: Fraction, depth: Fraction, task: str) -> None:
+    """A layer of a mix; washes and oils are laid on with a brush wherever they go."""
     found.place(mix, area * depth)
+    task = "wash" if found.books.mixes[mix].get("purpose") == "wash" else task
     found.work(task, found.books.mixes[mix].get("mixing", ""), m2_coat=area)
 
 
@@ -89,7 +88,7 @@ def stem(found: Reckoning, wall: dict) -> None:
     found.need(record.get("damp_course_material"), length * thickness)
     if record["system"] == "bags":
         bag = found.books.materials[record["bag_material"]]
-        bags = Fraction(ceil(volume / (metres(bag, "length_mm") * metres(bag, "width_mm") * metres(bag, "height_mm"))))
+        bags = volume / (metres(bag, "length_mm") * metres(bag, "width_mm") * metres(bag, "height_mm"))
         found.need(record["bag_material"], bags)
         found.place(record["fill_mix"], volume)
         found.work("lay-stem", found.books.mixes[record["fill_mix"]].get("mixing", ""), m3_placed=volume, piece=bags)

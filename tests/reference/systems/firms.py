@@ -60,6 +60,8 @@ def firm(number: int) -> Firm:
     pieces(chance, books, name)
     for kind, units in AS_IT_COMES.items():
         keep(chance, books, name, kind, {"supply": "bought", "purchase_unit": chance.choice(units)})
+    if books.materials[f"{name}-rod"]["purchase_unit"] == "each":
+        books.materials[f"{name}-rod"] |= {"length_mm": "2000", "width_mm": "20", "height_mm": "20"}
     books.materials[f"{name}-stone"]["density_loose_kg_m3"] = figure(chance, 2300, 2600, 0)
     mixes(chance, books, name)
     random_firms.crew(chance, books, name)
@@ -131,7 +133,8 @@ def mixes(chance: random.Random, books: Books, name: str) -> None:
         if chance.random() < 0.7:
             made["waste_percent"] = figure(chance, 0, 15, 1)
         if chance.random() < 0.2:
-            made["batch_yield_l"] = figure(chance, 10, 80, 1)
+            loose = sum(Decimal(part["parts"]) for part in made["ingredients"]) * Decimal(made["buckets_per_part"]) * Decimal(made["bucket_l"])
+            made["batch_yield_l"] = figure(chance, float(loose) * 0.5, float(loose) * 0.9, 1)
         books.mixes[known] = made
 
 

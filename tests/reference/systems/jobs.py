@@ -110,7 +110,8 @@ def finishes(chance: random.Random, name: str) -> list[dict]:
         if chance.random() < 0.5:
             one["levelling_mm"] = chance.choice(["4", "8"])
         if chance.random() < 0.4:
-            one["reveal_percent"] = chance.choice(["0", "50"])
+            # Both faces of a wall together may cover no more than all of its reveals.
+            one["reveal_percent"] = chance.choice(["0", "50"] if face == "inner" else ["0"])
         found.append(one)
     return found
 

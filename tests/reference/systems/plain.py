@@ -9,9 +9,11 @@ from math import ceil
 
 from estimate.arithmetic import number
 
-# What is placed without anybody naming a lift, by what it is built of: judgement, no source.
-COB_LIFT, FORM_LIFT = Fraction(45, 100), Fraction(15, 100)
-OF_FORMS = ("rammed-earth", "light-straw-clay")
+# How high a lift is where nobody says. Cob: the lesser of this and the thickness, judgement, no source. Light straw-clay: 6 in,
+# natural-building-alliance.org/light-straw-clay/. Rammed earth: common practice, no source. Adobe: a week to dry after every
+# 2 ft of wall, American Cyclopaedia, vol. 1, "Adobe Houses". Bales and wattle go up in one, which is 2 m at the most.
+LIFTS = {"cob": Fraction(45, 100), "rammed-earth": Fraction(15, 100), "light-straw-clay": Fraction(15, 100), "adobe": Fraction(60, 100),
+         "straw-bale": Fraction(2), "wattle-and-daub": Fraction(2)}
 # Cob stands out so far on each face until it is pared: an inch or so, C. Williams-Ellis, Cottage Building in Cob, Pisé,
 # Chalk and Clay, 2nd ed., London 1920.
 COB_PARING = Fraction(25, 1000)
@@ -111,12 +113,8 @@ def lift_height(job: dict, part: Stretch) -> Fraction:
     for record in (part.wall, part.build, job):
         if record.get("lift_height_m"):
             return metres(record, "lift_height_m")
-    system = part.build["system"]
-    if system == "cob":
-        return min(part.thickness, COB_LIFT)
-    if system in OF_FORMS:
-        return FORM_LIFT
-    return part.build.get("course") or part.height
+    usual = LIFTS[part.build["system"]]
+    return min(part.thickness, usual) if part.build["system"] == "cob" else usual
 
 
 def lift_levels(job: dict, part: Stretch) -> list[tuple[Fraction, Fraction]]:

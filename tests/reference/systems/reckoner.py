@@ -3,12 +3,13 @@ everything, and what work that is. The wall systems are here; what is around the
 
 from __future__ import annotations
 
+import decimal
 from fractions import Fraction
 from math import ceil
 
-from estimate.arithmetic import number
+from estimate.arithmetic import number, rounded
 from estimate.books import Books
-from estimate.reckoning import Reckoning, percent
+from estimate.reckoning import NO_MIXING, Reckoning, percent
 from systems import around
 from systems.plain import Stretch, metres, stretches
 
@@ -18,34 +19,37 @@ def reckon(books: Books, job: dict) -> Reckoning:
     for task in ("set-up", "clean-up"):
         found.work(task)
     for wall in job["wall"]:
-        for part in stretches(job, with_courses(books, wall)):
+        for part in stretches(job, wall):
             SYSTEMS[part.build["system"]](found, part)
             cover(found, part)
+    whole_pieces(found)
     around.count(found)
     found.work_of_mixing()
     return found
-
-
-def with_courses(books: Books, wall: dict) -> dict:
-    return wall
-
-
-def method(found: Reckoning, part: Stretch) -> str:
-    return part.build.get("mixing", "")
 
 
 def mix_of(found: Reckoning, part: Stretch) -> str:
     return part.build.get("mix") or found.job["mix"]
 
 
+def whole_pieces(found: Reckoning) -> None:
+    """Adobes and bales are laid whole, counted over all that is of a build; those that break are moulded too."""
+    for counted in found.works.values():
+        if "piece" in counted:
+            counted["piece"] = ceil(counted["piece"]) + counted.pop("half", Fraction(0)) / 2
+
+
 def cover(found: Reckoning, part: Stretch) -> None:
-    found.work("cover", way(found, part), lift=Fraction(len(part.lifts)))
+    """Cob is covered after every lift, a wall of adobe once."""
+    lifts = {"cob": len(part.lifts), "adobe": 1}.get(part.build["system"], 0)
+    if lifts:
+        found.work("cover", way(found, part), lift=Fraction(lifts))
 
 
 def way(found: Reckoning, part: Stretch) -> str:
     """The way of mixing of a wall: its build's, else its mix's, else the job's."""
     if part.build["system"] == "straw-bale":
-        return part.build.get("mixing") or found.job["mixing"]
+        return NO_MIXING
     return part.build.get("mixing") or found.books.mixes[mix_of(found, part)].get("mixing") or found.job["mixing"]
 
 
@@ -84,15 +88,14 @@ def adobe(found: Reckoning, part: Stretch) -> None:
     length, width, height = sizes(found, build["piece_material"])
     joint = metres(build, "joint_mm")
     laid = part.panel / ((length + joint) * (height + joint))
-    count = Fraction(ceil(laid))
-    found.line(part.wall["id"], "adobe", count, "each")
-    place(found, part, build["mortar_mix"], part.net - laid * length * width * height)
-    made = count * (1 + percent(build, "breakage_percent"))
+    earth, broken = laid * length * width * height, percent(build, "breakage_percent")
+    found.line(f"wall {part.wall['id']}", "adobes laid", Fraction(ceil(laid)), "each")
+    place(found, part, build["mortar_mix"], part.net - earth)
     if found.books.materials[build["piece_material"]]["supply"] == "site":
-        place(found, part, mix_of(found, part), made * length * width * height)
-        found.work("mould", way(found, part), piece=count)
-    found.need(build["piece_material"], made)
-    found.work("lay", way(found, part), piece=count)
+        found.place(mix_of(found, part), earth, build.get("mixing", ""), broken=broken)
+        found.work("mould", way(found, part), piece=laid * (1 + broken))
+    found.need(build["piece_material"], laid * (1 + broken))
+    found.work("lay", way(found, part), piece=laid)
 
 
 def straw_bale(found: Reckoning, part: Stretch) -> None:
@@ -101,26 +104,41 @@ def straw_bale(found: Reckoning, part: Stretch) -> None:
     length, width, height = sizes(found, build["piece_material"])
     course = width if build.get("bale_lay") == "edge" else height
     stacked = part.panel / (1 - percent(build, "settling_percent"))
-    count = Fraction(ceil(stacked / (length * course)))
-    found.line(part.wall["id"], "bale", count, "bale")
+    count = stacked / (length * course)
+    found.line(f"wall {part.wall['id']}", "bales laid", Fraction(ceil(count)), "bale")
     found.need(build["piece_material"], count * (1 + percent(build, "breakage_percent")))
-    found.need(build.get("tie_material"), count * number(build.get("ties_per_piece")))
-    for task in ("stack", "trim"):
-        found.work(task, way(found, part), piece=count, m2_face=2 * part.panel)
+    cut = cut_bales(part, course * (1 - percent(build, "settling_percent")))
+    found.line(f"wall {part.wall['id']}", "custom bales", Fraction(cut), "each")
+    # Two that were cut are one of those counted; each is tied and stacked as one.
+    found.need(build.get("tie_material"), (count + Fraction(cut, 2)) * number(build.get("ties_per_piece")))
+    found.work("stack", NO_MIXING, piece=count, half=Fraction(cut), m2_face=2 * part.panel)
+    found.work("trim", NO_MIXING, piece=count, m2_face=2 * part.panel)
+
+
+def cut_bales(part: Stretch, course: Fraction) -> int:
+    """In every other course a half bale stands at each end and at each jamb of an opening."""
+    edges = [(part.bottom, part.top)] + [
+        (max(part.bottom, metres(hole, "sill_m")), min(part.top, metres(hole, "sill_m") + metres(hole, "height_m")))
+        for hole in part.wall.get("opening", [])
+    ]
+    return sum(2 * ceil(Fraction(ceil((top - bottom) / course), 2)) for bottom, top in edges if top > bottom)
 
 
 def wattle_and_daub(found: Reckoning, part: Stretch) -> None:
     build = part.build
     daub = part.net * (1 - percent(build, "wattle_percent"))
     place(found, part, mix_of(found, part), daub)
+    # Openings have neither; a length is told to a tenth of a millimetre.
+    length = number(rounded(part.panel / part.height, 4, decimal.ROUND_HALF_UP))
     if build.get("stave_material"):
-        staves = ceil(part.length / metres(build, "stave_spacing_mm")) + 1
+        staves = ceil(length / metres(build, "stave_spacing_mm")) + 1
         found.need(build["stave_material"], in_lengths(found, build["stave_material"], staves, part.height))
     if build.get("rod_material"):
-        rods = ceil(part.height / metres(build, "rod_spacing_mm")) + 1
-        found.need(build["rod_material"], in_lengths(found, build["rod_material"], rods, part.length))
-    for task in ("weave", "daub"):
-        found.work(task, way(found, part), m2_panel=part.panel, m2_face=2 * part.panel, m3_placed=daub)
+        rod = found.books.materials[build["rod_material"]]
+        woven = ceil(part.height / metres(build, "rod_spacing_mm")) * length
+        found.need(build["rod_material"], woven if rod["purchase_unit"] == "m" else woven / metres(rod, "length_mm"))
+    for task, method in [("weave", NO_MIXING), ("daub", way(found, part))]:
+        found.work(task, method, m2_panel=part.panel, m2_face=2 * part.panel, m3_placed=daub)
 
 
 def in_lengths(found: Reckoning, material: str, count: int, length: Fraction) -> Fraction:

@@ -1,0 +1,81 @@
+"""What the service says of a job beside what the reckoner says, difference by difference."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+from estimate import oracle
+from estimate.arithmetic import number
+from estimate.reckoning import Reckoning
+from systems.plain import panel_between, metres, reveals, stretches
+
+# Volumes are told to 0.000001 m3; one that is a sum of parts each told so may be half a step out for every part.
+STEP = Fraction(1, 10**6)
+
+
+def id_of(name: str) -> str:
+    return name.split("/")[1]
+
+
+def mixes(found: Reckoning, takeoff: dict) -> list[str]:
+    """Volumes and batches of every mix."""
+    told = {id_of(one["mix"]): one for one in takeoff.get("mixes", [])}
+    wrong = [] if set(told) == set(found.mixes) else [f"mixes {sorted(found.mixes)} worked, {sorted(told)} found"]
+    for mix in told.keys() & found.mixes.keys():
+        ours, theirs = found.mixes[mix], told[mix]
+        if theirs["mixing"] != ours.method:
+            wrong.append(f"{mix}: mixed by {ours.method} worked, {theirs['mixing']} found")
+        for key, value in [("net", ours.net), ("placed", ours.placed), ("mixed", ours.mixed)]:
+            if abs(number(theirs[f"{key}_volume_m3"]) - value) > 20 * STEP:
+                wrong.append(f"{mix}: {key} {float(value):.6f} m3 worked, {theirs[f'{key}_volume_m3']} found")
+        if theirs["batch_count"] != found.batches(mix):
+            wrong.append(f"{mix}: {found.batches(mix)} batches worked, {theirs['batch_count']} found")
+    return wrong
+
+
+def orders(found: Reckoning, takeoff: dict) -> list[str]:
+    """What is to be got of every material."""
+    told = {id_of(one["material"]): (Decimal(one["quantity"]), one["unit"].removeprefix("UNIT_").lower()) for one in takeoff.get("orders", [])}
+    units = {material: found.books.materials[material]["purchase_unit"] for material in found.wanted()}
+    ours = {material: (quantity, units[material]) for material, quantity in found.orders().items()}
+    return [f"{material}: {ours.get(material)} ordered as worked, {told.get(material)} found"
+            for material in sorted(ours.keys() | told.keys()) if ours.get(material) != told.get(material)]
+
+
+def walls(found: Reckoning, takeoff: dict) -> list[str]:
+    """Volumes, faces and lifts of every wall."""
+    wrong = []
+    for wall, told in zip(found.job["wall"], takeoff["walls"], strict=True):
+        parts = stretches(found.job, wall)
+        panel = panel_between(wall, metres(wall, "length_m"), Fraction(0), metres(wall, "height_m"))
+        sums = {
+            "gross_volume_m3": sum(part.gross_panel * part.thickness for part in parts), "net_volume_m3": sum(part.net for part in parts),
+            "placed_volume_m3": sum(part.placed for part in parts), "inner_face_m2": panel, "outer_face_m2": panel, "reveal_m2": reveals(wall),
+        }
+        wrong += [f"{wall['id']}: {key} {float(value)} worked, {told[key]} found" for key, value in sums.items() if number(told[key]) != value]
+        ours = [(volume, part.build["system"], part.build["id"]) for part in parts for volume in part.lifts]
+        theirs = [(number(lift["volume_m3"]), lift["system"].removeprefix("WALL_SYSTEM_").lower().replace("_", "-"), lift.get("build", ""))
+                  for lift in told["lifts"]]
+        if ours != theirs:
+            wrong.append(f"{wall['id']}: lifts {[(float(one[0]), *one[1:]) for one in ours]} worked, {[(float(one[0]), *one[1:]) for one in theirs]} found")
+    return wrong
+
+
+def priced(found: Reckoning, estimate: dict, date: str) -> list[str]:
+    """Lines of material, hours and the build-up, to the minor unit."""
+    ours = oracle.priced(found, date).lines
+    names = {material: found.books.materials[material]["display_name"] for material in found.books.materials}
+    worked = sorted((line.kind, names.get(line.material) or f"{line.task}, {line.grade}", str(line.quantity.normalize()),
+                     line.unit, f"{line.amount:f}") for line in ours)
+    hours = iter(estimate["labour"])
+    told = []
+    for line in estimate["lines"]:
+        kind = line["kind"].removeprefix("LINE_KIND_").lower()
+        item = line["item"] if kind == "material" else ", "
+        if kind == "labour":
+            one = next(hours)
+            item = f"{one['task'].removeprefix('TASK_').lower().replace('_', '-')}, {one['grade']}"
+        told.append((kind, item, str(Decimal(line["quantity"]).normalize()), line["unit"].removeprefix("UNIT_").lower(), line["amount"]))
+    only_ours, only_theirs = sorted(set(worked) - set(told)), sorted(set(told) - set(worked))
+    return [f"worked {one}" for one in only_ours] + [f"found  {one}" for one in only_theirs]
