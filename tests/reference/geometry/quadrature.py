@@ -189,9 +189,9 @@ def assemble(wall, paring, breaks, gross, displaced, faces, reveal) -> Figures:
     earth = gross - displaced
     # Inclusions are spread over the lifts in proportion to the earth in them.
     earth = earth * (1 - wall.inclusions_m3 / earth.sum())
-    placed = earth + paring * (faces["inner"] + faces["outer"])
     levels = [float(level) for level in wall.lift_levels()]
     middle = (breaks[:-1] + breaks[1:]) / 2
+    placed = earth + wall.paring(middle, paring) * (faces["inner"] + faces["outer"])
     lifts = [float(placed[(middle > a) & (middle < b)].sum()) for a, b in zip(levels, levels[1:])]
     displaced_m3 = float(displaced.sum()) + wall.inclusions_m3
     return Figures(

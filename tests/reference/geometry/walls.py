@@ -46,6 +46,8 @@ class Wall:
     niches: list[dict] = field(default_factory=list)
     inclusions_m3: float = 0.0
     lift_height: Fraction = Fraction(45, 100)
+    # Parts above a height: from where, how high their lifts are, and what is trimmed off each face.
+    parts: list[tuple[Fraction, Fraction, float]] = field(default_factory=list)
 
     @property
     def curved(self) -> bool:
@@ -117,11 +119,22 @@ class Wall:
         return start, end
 
     def lift_levels(self) -> list[Fraction]:
-        """Levels between lifts from 0 to the greatest height, exactly."""
-        top, levels = exact(self.top), [Fraction(0)]
-        while levels[-1] + self.lift_height < top:
-            levels.append(levels[-1] + self.lift_height)
-        return levels + [top]
+        """Levels between lifts from 0 to the greatest height, exactly; they begin anew at each part."""
+        starts = [(Fraction(0), self.lift_height)] + [(start, height) for start, height, _ in self.parts]
+        ends = [start for start, _ in starts[1:]] + [exact(self.top)]
+        levels = []
+        for (level, height), end in zip(starts, ends):
+            while level < end:
+                levels.append(level)
+                level += height
+        return levels + [exact(self.top)]
+
+    def paring(self, z, below: float):
+        """What is trimmed off each face at a height, where it is `below` under the first part."""
+        trimmed = np.full(np.shape(z), below)
+        for start, _, paring in self.parts:
+            trimmed = np.where(z > float(start), paring, trimmed)
+        return trimmed
 
     def levels(self) -> np.ndarray:
         """Every height where something changes: lifts, ends and peak."""
@@ -140,7 +153,8 @@ def wall_from(row: dict, job: dict, inner: str | None = None) -> Wall:
     peak, peak_at = highest(row, start, end, length)
     base = row["thickness_mm"] / 1000
     top_thickness = row.get("thickness_top_mm", row["thickness_mm"]) / 1000
-    lift = row.get("lift_height_m", job.get("lift_height_m", min(base, 0.45)))
+    usual = min(base, 0.45)
+    lift = row.get("lift_height_m", job.get("lift_height_m", usual))
     return Wall(
         id=row["id"], length=length, radius=radius, bend=bend,
         height_start=start, height_end=end, peak=peak, peak_at=peak_at,
@@ -148,8 +162,19 @@ def wall_from(row: dict, job: dict, inner: str | None = None) -> Wall:
         inner=inner or ("right" if bend < 0 else "left"),
         openings=row.get("opening", []), niches=row.get("niche", []),
         inclusions_m3=sum(i["count"] * i["volume_l"] / 1000 for i in row.get("inclusion", [])),
-        lift_height=exact(lift),
+        lift_height=exact(lift), parts=parts_from(row, job, usual),
     )
+
+
+def parts_from(row: dict, job: dict, usual: float) -> list[tuple[Fraction, Fraction, float]]:
+    """The parts of a wall above a height, each of the lifts and the paring of its build."""
+    builds = {build["id"]: build for build in job.get("build", [])}
+    parts = []
+    for above in row.get("above", []):
+        build = builds[above["build"]]
+        lift = build.get("lift_height_m", row.get("lift_height_m", job.get("lift_height_m", usual)))
+        parts.append((exact(above["from_m"]), exact(lift), build.get("paring_mm", job["paring_mm"]) / 1000))
+    return parts
 
 
 def highest(row: dict, start: float, end: float, length: float) -> tuple[float, float]:
