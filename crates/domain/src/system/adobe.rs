@@ -14,7 +14,7 @@ use crate::basis::{Basis, Joint, Term};
 use crate::fault::{Fault, too_large};
 use crate::id::MixId;
 use crate::job::Build;
-use crate::material::{PieceSize, Supply};
+use crate::material::Supply;
 use crate::mix::Recipe;
 use crate::takeoff::Amounts;
 use crate::takeoff::tally::{Placing, Tally, drawn};
@@ -22,169 +22,16 @@ use crate::text::Text;
 use crate::unit::{Unit, round_up};
 use crate::work::{Driver, Task};
 
+mod coursing;
+
+pub use coursing::Coursing;
+
 /// Volumes of adobes and mortar are told to the step of all volumes, 1e-6 m3.
 const VOLUME_PLACES: u32 = 6;
 
 /// A wall is drawn as thick as whole adobes make it when it is within a joint of that, or within this where joints are
 /// thinner: a mason makes up so much in the joints (judgement, no source).
 const THICKNESS_TOLERANCE_MM: Decimal = dec!(10);
-
-/// So many adobes across a wall are tried for its thickness: a wall is at most 5 m thick, and adobes of 100 mm make 50.
-const ACROSS_MAX: u32 = 50;
-
-/// How adobes lie: the brick, with its length along the wall, its width across it and its height up it, and the joint
-/// around it.
-///
-/// A course is a brick and its bed high. Along the face and across the wall a brick takes a joint with it, but for the
-/// last across, which needs none; so for `A = V / t` of face, a wall `t` thick of bricks `l x w x h` in joints `j` takes
-///
-/// ```text
-/// n = V / t x (t + j) / (l + j) / (w + j) / (h + j)
-/// ```
-///
-/// all in metres, which holds for stretchers (`t = w`), headers (`t = l`) and any number of them side by side, and shares
-/// out what whole bricks cannot make. What is not brick is mortar: `V - n x l x w x h`.
-///
-/// ```
-/// use hod_domain::material::PieceSize;
-/// use hod_domain::system::adobe::Coursing;
-/// use hod_units::{Length, LengthUnit, Rounding, Volume, VolumeUnit, round};
-/// use rust_decimal::dec;
-///
-/// // A wall of 10 in x 8 ft x 15 ft of 10 x 14 x 4 in bricks in joints of 1/2 in (desertphile.org/adobe/brick.htm):
-/// // 100 ft3 / 10 in is 120 ft2 of face, and a brick with its joints shows 14.5 x 4.5 in: 17280 / 65.25 = 264.83.
-/// let inches = |value| Length::of(value, LengthUnit::Inch).expect("small");
-/// let unit = PieceSize { length: inches(dec!(14)), width: inches(dec!(10)), height: inches(dec!(4)) };
-/// let wall = Coursing { unit, joint: inches(dec!(0.5)) };
-/// let net = Volume::of(dec!(100), VolumeUnit::CubicFoot).expect("small");
-/// let count = wall.count(net, inches(dec!(10))).expect("small");
-/// assert_eq!(round(count, 2, Rounding::HalfAwayFromZero), dec!(264.83));
-/// // Course by course: 96 / 4.5 is 22 courses, and 13 bricks are begun in each.
-/// assert_eq!(wall.courses(inches(dec!(96))), Some(dec!(22)));
-/// assert_eq!(wall.to_a_course(inches(dec!(180))), Some(dec!(13)));
-/// ```
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Coursing {
-    /// The brick.
-    pub unit: PieceSize,
-    /// Bed and head joints; 0 where they are laid dry.
-    pub joint: Length,
-}
-
-impl Coursing {
-    /// Courses in a height, the last one cut: `height / (h + j)`, up to a whole one, since every course lies on a bed.
-    /// `None` on overflow.
-    pub fn courses(&self, height: Length) -> Option<Decimal> {
-        round_up(self.course_basis(height, &Text::default())?.work()?, 0)
-    }
-
-    /// Bricks begun in a course between two free ends: `(length + j) / (l + j)`, up to a whole one, since the last needs
-    /// no joint. `None` on overflow.
-    pub fn to_a_course(&self, length: Length) -> Option<Decimal> {
-        let along = self.with_joint(self.unit.length)?;
-        round_up(self.with_joint(length)?.checked_ratio(along)?, 0)
-    }
-
-    /// Bricks in a finished volume, not rounded, breakage not counted. `None` without a thickness, or on overflow.
-    pub fn count(&self, net: Volume, thickness: Length) -> Option<Decimal> {
-        self.count_basis(net, thickness, &Text::default())?.work()
-    }
-
-    /// Mortar in a finished volume. `None` as for the count.
-    pub fn mortar(&self, net: Volume, thickness: Length) -> Option<Volume> {
-        let bricks = self
-            .unit
-            .volume()?
-            .checked_mul(self.count(net, thickness)?)?;
-        net.checked_sub(bricks)
-    }
-
-    /// The thickness that whole bricks make, some along and some across the wall with a joint between each two, that is
-    /// nearest to this one. `None` on overflow.
-    pub fn nearest_thickness(&self, thickness: Length) -> Option<Length> {
-        let mut nearest: Option<(Length, Length)> = None;
-        for headers in 0..=ACROSS_MAX {
-            for stretchers in 0..=ACROSS_MAX {
-                let Some(made) = self.across(stretchers, headers)? else {
-                    continue;
-                };
-                let off = made.max(thickness).checked_sub(made.min(thickness))?;
-                if nearest.is_none_or(|(_, least)| off < least) {
-                    nearest = Some((made, off));
-                }
-                if thickness < made {
-                    break;
-                }
-            }
-        }
-        nearest.map(|(made, _)| made)
-    }
-
-    /// What so many stretchers and headers side by side make; none for none of either.
-    fn across(&self, stretchers: u32, headers: u32) -> Option<Option<Length>> {
-        let width = self
-            .with_joint(self.unit.width)?
-            .checked_mul(stretchers.into())?;
-        let length = self
-            .with_joint(self.unit.length)?
-            .checked_mul(headers.into())?;
-        let all = width.checked_add(length)?;
-        if all.is_zero() {
-            return Some(None);
-        }
-        Some(Some(all.checked_sub(self.joint)?))
-    }
-
-    fn with_joint(&self, length: Length) -> Option<Length> {
-        length.checked_add(self.joint)
-    }
-
-    fn course_basis(&self, height: Length, source: &Text) -> Option<Basis> {
-        let course = self.with_joint(self.unit.height)?.metres();
-        Some(Basis::of([
-            Term::new(Joint::Start, height.metres(), Unit::M, "height", ""),
-            Term::new(
-                Joint::Over,
-                course,
-                Unit::M,
-                "height of an adobe and its bed",
-                source,
-            ),
-        ]))
-    }
-
-    fn count_basis(&self, net: Volume, thickness: Length, source: &Text) -> Option<Basis> {
-        let term = |joint, length: Length, label: &'static str, source: &Text| {
-            Term::new(joint, length.metres(), Unit::M, label, source)
-        };
-        let PieceSize {
-            length,
-            width,
-            height,
-        } = self.unit;
-        let (length, width) = (self.with_joint(length)?, self.with_joint(width)?);
-        let (height, across) = (self.with_joint(height)?, self.with_joint(thickness)?);
-        let of_wall = Text::default();
-        Some(Basis::of([
-            Term::new(Joint::Start, net.cubic_metres(), Unit::M3, "net volume", ""),
-            term(Joint::Over, thickness, "thickness half-way up", &of_wall),
-            term(Joint::Times, across, "thickness and a joint", &of_wall),
-            term(
-                Joint::Over,
-                length,
-                "length of an adobe and a joint",
-                source,
-            ),
-            term(Joint::Over, width, "width of an adobe and a joint", source),
-            term(
-                Joint::Over,
-                height,
-                "height of an adobe and its bed",
-                source,
-            ),
-        ]))
-    }
-}
 
 /// Puts down adobe: courses, adobes and mortar of every wall, what is to be got or moulded, and the work.
 pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
@@ -335,7 +182,7 @@ impl Laid {
         let by_thickness = built.by_thickness()?;
         let counts = by_thickness
             .iter()
-            .map(|(thickness, net)| coursing.count_basis(*net, *thickness, &source));
+            .map(|(thickness, face)| coursing.count_basis(*face, *thickness, &source));
         let count = Basis::sum(counts.collect::<Option<Vec<_>>>()?);
         let net = Volume::checked_sum(stretches.iter().map(|stretch| stretch.net))?;
         let adobes = Volume::checked_sum(stretches.iter().map(|stretch| stretch.adobes))?;
@@ -432,7 +279,7 @@ impl LaidStretch {
     /// `None` on overflow.
     fn of(stretch: &Stretch, coursing: &Coursing, source: &Text) -> Option<Self> {
         let net = stretch.zone.net;
-        let count = coursing.count_basis(net, stretch.thickness()?, source)?;
+        let count = coursing.count_basis(stretch.piece_face()?, stretch.thickness()?, source)?;
         let adobes = coursing.unit.volume()?.checked_mul(count.work()?)?;
         Some(Self {
             part: stretch.part(),

@@ -1,9 +1,7 @@
 //! Straw bale: bales stacked in courses, which settle before they are plastered. How they lie, how many there are, which are
 //! cut and tied anew, and whether they are dense enough.
 
-use hod_units::{
-    Decimal, Density, DensityUnit, Length, Mass, Rounding, Share, Volume, canonical, round,
-};
+use hod_units::{Area, Decimal, Length, Rounding, canonical, round};
 use rust_decimal::dec;
 
 use super::piece::{Piece, breakage};
@@ -14,155 +12,20 @@ use crate::fault::too_large;
 use crate::geometry::{End, OpeningMeasure};
 use crate::id::MaterialId;
 use crate::job::{BaleLay, Build};
-use crate::material::PieceSize;
 use crate::takeoff::tally::{Tally, drawn};
 use crate::text::Text;
 use crate::unit::{Unit, round_up};
 use crate::work::{Driver, Task};
 
-/// Dry density of a bale at the least, lb/ft3: IRC 2015 AS103.5, as reported at motherearthnews.com, "Straw Bale House in
-/// the City, Part 3" (zbcz1905).
-const DENSITY_PCF_MIN: Decimal = dec!(6.5);
+mod stacking;
+
+pub use stacking::{Stacking, dry_mass_min};
 
 /// A course that is so much too high or too low is pressed or stuffed into place (judgement, no source).
 const COURSE_TOLERANCE_MM: Decimal = dec!(10);
 
 /// A wall that is drawn so much thicker than its bales is left alone (judgement, no source): faces are trimmed, not filled.
 const THICKNESS_TOLERANCE_MM: Decimal = dec!(25);
-
-/// How bales lie: the bale, which way up, and how far a stack settles before plaster, of its height as stacked.
-///
-/// A wall is drawn settled. For `A = V / t` of its face, bales `l` long in courses `c` high that settle by the share `s`
-/// number
-///
-/// ```text
-/// n = V / t / (1 - s) / l / c
-/// ```
-///
-/// all in metres, and its stack is `height / (1 - s)` high. Flat, a course is a bale's height and the wall its width; on
-/// edge the other way about.
-///
-/// ```
-/// use hod_domain::job::BaleLay;
-/// use hod_domain::material::PieceSize;
-/// use hod_domain::system::straw_bale::Stacking;
-/// use hod_units::{Area, AreaUnit, Length, LengthUnit, Rounding, Share, round};
-/// use rust_decimal::dec;
-///
-/// // A bale of 36 x 18 x 14 in shows 36 x 14 in flat, 3.5 ft2: 0.286 of one to a square foot of face.
-/// let inches = |value| Length::of(value, LengthUnit::Inch).expect("small");
-/// let bale = PieceSize { length: inches(dec!(36)), width: inches(dec!(18)), height: inches(dec!(14)) };
-/// let flat = Stacking { bale, lay: BaleLay::Flat, settling: Share::ZERO };
-/// let net = Area::of(dec!(1), AreaUnit::SquareFoot).and_then(|face| face.checked_volume(inches(dec!(18))));
-/// let count = flat.count(net.expect("small"), inches(dec!(18))).expect("small");
-/// assert_eq!(round(count, 3, Rounding::HalfAwayFromZero), dec!(0.286));
-/// // 8 ft drawn, settled by 4 %, were stacked to 100 in: 7.14 courses of 14 in.
-/// let settling = Share::from_percent(dec!(4));
-/// let stack = Stacking { settling, ..flat }.stack_height(inches(dec!(96))).expect("small");
-/// assert_eq!(stack, inches(dec!(100)));
-/// ```
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Stacking {
-    /// The bale.
-    pub bale: PieceSize,
-    /// Which way up it lies.
-    pub lay: BaleLay,
-    /// How far a stack settles, of its height as stacked; below one.
-    pub settling: Share,
-}
-
-impl Stacking {
-    /// What a bale takes of the wall's thickness.
-    pub const fn thickness(&self) -> Length {
-        match self.lay {
-            BaleLay::Flat => self.bale.width,
-            BaleLay::Edge => self.bale.height,
-        }
-    }
-
-    /// How high a course is.
-    pub const fn course(&self) -> Length {
-        match self.lay {
-            BaleLay::Flat => self.bale.height,
-            BaleLay::Edge => self.bale.width,
-        }
-    }
-
-    /// How high what stands settled was stacked. `None` where all of it settles, or on overflow.
-    pub fn stack_height(&self, settled: Length) -> Option<Length> {
-        settled.checked_div(self.standing()?)
-    }
-
-    /// Bales in a finished volume, not rounded, breakage not counted. `None` without a thickness, or on overflow.
-    pub fn count(&self, net: Volume, thickness: Length) -> Option<Decimal> {
-        self.count_basis(net, thickness, &Text::default())?.work()
-    }
-
-    /// What stands of a stack once it has settled.
-    fn standing(&self) -> Option<Decimal> {
-        Decimal::ONE.checked_sub(self.settling.fraction())
-    }
-
-    /// Over what stands of a stack; nothing where none settles.
-    fn unsettled(&self) -> Option<Vec<Term>> {
-        let standing = self.standing()?;
-        Some(if self.settling.is_zero() {
-            Vec::new()
-        } else {
-            vec![Term::new(
-                Joint::Over,
-                standing,
-                Unit::Number,
-                "1 - settling",
-                "job",
-            )]
-        })
-    }
-
-    fn count_basis(&self, net: Volume, thickness: Length, source: &Text) -> Option<Basis> {
-        let length = self.bale.length.metres();
-        let course = self.course().metres();
-        let mut terms = vec![
-            Term::new(Joint::Start, net.cubic_metres(), Unit::M3, "net volume", ""),
-            Term::new(
-                Joint::Over,
-                thickness.metres(),
-                Unit::M,
-                "thickness half-way up",
-                "",
-            ),
-        ];
-        terms.extend(self.unsettled()?);
-        terms.extend([
-            Term::new(Joint::Over, length, Unit::M, "length of a bale", source),
-            Term::new(Joint::Over, course, Unit::M, "height of a course", source),
-        ]);
-        Some(Basis::of(terms))
-    }
-
-    /// Courses in a height, not rounded.
-    fn course_basis(&self, height: Length, source: &Text) -> Option<Basis> {
-        let mut basis = drawn(height.metres(), Unit::M, "height").terms;
-        basis.extend(self.unsettled()?);
-        let course = self.course().metres();
-        basis.push(Term::new(
-            Joint::Over,
-            course,
-            Unit::M,
-            "height of a course",
-            source,
-        ));
-        Some(Basis::of(basis))
-    }
-}
-
-/// The least that a bale of a size may weigh dry: its volume x 6.5 lb/ft3. `None` on overflow.
-///
-/// 36 x 18 x 14 in are 5.25 ft3: 34.1 lb, 15.5 kg. 42 x 23 x 16 in are 8.94 ft3: 58.1 lb, 26.4 kg.
-pub fn dry_mass_min(size: PieceSize) -> Option<Mass> {
-    let least = Density::of(DENSITY_PCF_MIN, DensityUnit::PoundPerCubicFoot)?;
-    size.volume()?.checked_mass(least)
-}
 
 /// Puts down straw bale: courses, bales and custom bales of every wall, ties, and the work.
 pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
@@ -281,7 +144,7 @@ fn too_light(piece: &Piece, tally: &mut Tally) {
 /// The bales of all walls of a build.
 struct Stacked {
     stretches: Vec<StackedStretch>,
-    /// In whole bales' worth, wall thickness by wall thickness.
+    /// In whole bales' worth.
     count: Basis,
     /// Pieces that are handled and tied: a custom bale is half a bale's worth, so that each adds half a piece.
     pieces: Basis,
@@ -306,11 +169,8 @@ impl Stacked {
             .iter()
             .map(of_stretch)
             .collect::<Option<_>>()?;
-        let by_thickness = built.by_thickness()?;
-        let counts = by_thickness
-            .iter()
-            .map(|(thickness, net)| stacking.count_basis(*net, *thickness, &source));
-        let count = Basis::sum(counts.collect::<Option<Vec<_>>>()?);
+        let faces = built.by_thickness()?.into_iter().map(|(_, face)| face);
+        let count = stacking.count_basis(Area::checked_sum(faces)?, &source)?;
         let mut customs = stretches.iter().map(|stretch| stretch.custom.work());
         let custom = customs.try_fold(Decimal::ZERO, |sum, custom| sum.checked_add(custom?))?;
         let mut pieces = vec![count.clone()];
@@ -339,7 +199,7 @@ impl StackedStretch {
     fn of(stretch: &Stretch, stacking: &Stacking, source: &Text) -> Option<Self> {
         Some(Self {
             courses: stacking.course_basis(stretch.height()?, source)?,
-            count: stacking.count_basis(stretch.zone.net, stretch.thickness()?, source)?,
+            count: stacking.count_basis(stretch.piece_face()?, source)?,
             custom: custom(stretch, stacking)?,
         })
     }

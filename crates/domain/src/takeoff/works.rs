@@ -45,7 +45,7 @@ impl Amounts {
     }
 
     /// How much of a driver there is; `None` where the task has nothing that it could count.
-    pub(crate) fn of(&self, driver: Driver) -> Option<&Basis> {
+    pub fn of(&self, driver: Driver) -> Option<&Basis> {
         self.0
             .iter()
             .find(|(of, _)| *of == driver)
