@@ -20,6 +20,8 @@ struct Firm {
     region: Vec<Call>,
     site: Vec<Call>,
     soil: Vec<Call>,
+    trial: Vec<Call>,
+    mix: Vec<Call>,
     price: Vec<Call>,
     labour_rate: Vec<Call>,
 }
@@ -62,10 +64,12 @@ pub fn run() -> Done {
 }
 
 fn load(server: &Server, firm: &Firm) -> Done {
-    let nouns: [(&[Call], &[&str], &[&str]); 5] = [
+    let nouns: [(&[Call], &[&str], &[&str]); 7] = [
         (&firm.region, &["region", "create"], &["id"]),
         (&firm.site, &["site", "create"], &["id"]),
         (&firm.soil, &["soil", "create"], &["site"]),
+        (&firm.trial, &["trial", "create"], &["site"]),
+        (&firm.mix, &["mix", "update"], &["id"]),
         (&firm.price, &["price", "set"], &["region", "material"]),
         (
             &firm.labour_rate,
@@ -81,24 +85,27 @@ fn load(server: &Server, firm: &Firm) -> Done {
     Ok(())
 }
 
-/// A table as the words of a call: what is positional first, then `--key-name value`.
+/// A table as the words of a call: what is positional first, then `--key-name value`, once for each value of a list.
 fn arguments(call: &Call, positional: &[&str]) -> Done<Vec<String>> {
-    let text = |key: &str| -> Done<String> {
-        let value = call.get(key).and_then(toml::Value::as_str);
-        Ok(value
-            .ok_or_else(|| format!("shared/demo/firm.toml: {key} of {call} is not a text"))?
-            .to_owned())
+    let unfit = |key: &str| format!("shared/demo/firm.toml: {key} of {call} is not a text");
+    let text = |key: &str, value: &toml::Value| -> Done<String> {
+        Ok(value.as_str().ok_or_else(|| unfit(key))?.to_owned())
     };
-    let mut words = positional
-        .iter()
-        .map(|key| text(key))
-        .collect::<Done<Vec<_>>>()?;
-    for key in call
-        .keys()
-        .filter(|key| !positional.contains(&key.as_str()))
-    {
-        words.push(format!("--{}", key.replace('_', "-")));
-        words.push(text(key)?);
+    let mut words = Vec::new();
+    for key in positional {
+        words.push(text(key, call.get(*key).ok_or_else(|| unfit(key))?)?);
+    }
+    for (key, value) in call {
+        if positional.contains(&key.as_str()) {
+            continue;
+        }
+        for value in value
+            .as_array()
+            .map_or(std::slice::from_ref(value), Vec::as_slice)
+        {
+            words.push(format!("--{}", key.replace('_', "-")));
+            words.push(text(key, value)?);
+        }
     }
     Ok(words)
 }
