@@ -21,7 +21,7 @@ use super::identity::new_id;
 use super::inputs::{Found, Prepared};
 use super::job::kept_drawing;
 use super::library::{load_library, missing, names as library_names, without};
-use super::measure::{JOB, Subject, drawing, job_of, measured, opened};
+use super::measure::{JOB, Subject, at_their_systems, drawing, job_of, measured, opened};
 use super::problem::Problems;
 use super::resource::{Page, cut};
 use super::store_fault::refusal;
@@ -304,7 +304,7 @@ fn price(
         Ok(estimate) if problems.is_empty() => Ok((prepared, estimate)),
         Ok(_) => Err(told(problems)),
         Err(faults) => {
-            problems.add_measured(JOB, faults);
+            problems.add_measured(JOB, at_their_systems(faults, job));
             Err(told(problems))
         }
     }

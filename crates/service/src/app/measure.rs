@@ -1,6 +1,7 @@
 //! From a job to its takeoff. Needs no site, price or rate, and nothing is kept.
 
-use hod_domain::job::Job;
+use hod_domain::fault::Fault;
+use hod_domain::job::{Build, Job, WallSystem};
 use hod_domain::library::Library;
 use hod_domain::takeoff::{self, Takeoff};
 use hod_store::inputs::LibraryNames;
@@ -76,8 +77,42 @@ async fn drawn_on(
 /// Measures a job with what it draws on; what is wrong goes to the problems.
 pub fn measured(job: &Job, library: &Library, problems: &mut Problems) -> Option<Takeoff> {
     compute(job.walls.len(), || takeoff::measure(job, library))
-        .map_err(|faults| problems.add_measured(JOB, faults))
+        .map_err(|faults| problems.add_measured(JOB, at_their_systems(faults, job)))
         .ok()
+}
+
+/// Fields of a build that a wall of adobe or bales cannot do without, and the systems that need each.
+const NEEDED_OF_A_BUILD: [(&str, &[WallSystem]); 2] = [
+    (
+        "piece_material",
+        &[WallSystem::Adobe, WallSystem::StrawBale],
+    ),
+    ("joint_mm", &[WallSystem::Adobe]),
+];
+
+/// Faults of what only a build can say are to be blamed on the `system` that was given where no build was named: that
+/// of the job, or of the first wall that gives it.
+pub fn at_their_systems(mut faults: Vec<Fault>, job: &Job) -> Vec<Fault> {
+    for (field, systems) in NEEDED_OF_A_BUILD {
+        let is_it = |build: &Build| build.field.is_empty() && systems.contains(&build.system);
+        let nameless = job.builds.iter().enumerate();
+        let mut given = nameless
+            .filter(|(_, build)| is_it(build))
+            .filter_map(|(place, _)| {
+                let wall = job.works.iter().position(|work| work.build == place)?;
+                Some(match place {
+                    0 => "system".to_owned(),
+                    _ => format!("walls[{wall}].system"),
+                })
+            });
+        // The middle comes to the builds in their order, and so to their faults.
+        for fault in faults.iter_mut().filter(|fault| fault.field == field) {
+            if let Some(given) = given.next() {
+                fault.field = given;
+            }
+        }
+    }
+    faults
 }
 
 /// The session of a call that may not need one: opened by the first that does.
