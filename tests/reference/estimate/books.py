@@ -23,6 +23,8 @@ WORDS_OF_SECTION = {"stem_wall": {"system": "STEM_SYSTEM"}}
 # Fields that hold the id of something, with its collection; so do those that end on a material or a mix.
 NAMES = {"site": "sites", "crew": "crews", "region": "regions", "parent_region": "regions", "measurement": "rulePacks",
          "rule_pack": "rulePacks"}
+# The fields of a soil test that are how its jar was read.
+PROTOCOL = ("sand_mark_s", "silt_mark_min", "clay_mark_h", "water_height_mm", "water_celsius")
 # The fields of a region that are steps of its build-up.
 BUILD_UP = ("site_overhead_percent", "firm_overhead_percent", "contingency_percent", "profit_percent", "profit_basis",
             "tax_label", "tax_percent", "tax_basis")
@@ -73,7 +75,11 @@ def told_job(job: dict) -> dict:
                     for key, value in part.items()}
         return [renamed(one) for one in part] if isinstance(part, list) else part
 
-    return told(renamed(job))
+    made = told(renamed(job))
+    test = made.get("ground", {}).get("soil_test", "")
+    if test and "/" not in test:
+        made["ground"]["soil_test"] = f"{made['site']}/soilTests/{test}"
+    return made
 
 
 @dataclass
@@ -89,6 +95,9 @@ class Books:
     prices: list[dict] = field(default_factory=list)
     rates: list[dict] = field(default_factory=list)
     soil: list[dict] = field(default_factory=list)
+    trials: list[dict] = field(default_factory=list)
+    # What is changed of mixes that are there already.
+    mended: list[dict] = field(default_factory=list)
 
     def and_also(self, other: Books) -> Books:
         return Books(**{name: getattr(self, name) | part if isinstance(part, dict) else getattr(self, name) + part
@@ -108,10 +117,10 @@ def library() -> Books:
 
 
 def demo() -> Books:
-    """The demo firm's regions, sites, prices and rates."""
+    """The demo firm's regions, sites, prices and rates, what it knows of its soils, and which trials its mixes rest on."""
     firm = read(SHARED / "demo" / "firm.toml")
     return Books(regions=by_id(firm["region"]), sites=by_id(firm["site"]), prices=firm["price"], rates=firm["labour_rate"],
-                 soil=firm["soil"])
+                 soil=firm["soil"], trials=firm.get("trial", []), mended=firm.get("mix", []))
 
 
 def demo_date() -> str:
@@ -142,9 +151,33 @@ def load(client: Client, books: Books) -> None:
     for rate in books.rates:
         send_below(client, "LabourRateService/CreateLabourRate", "regions", "labour_rate", rate)
     for test in books.soil:
-        record = resource(test, "site") | {"method": f"SOIL_TEST_METHOD_{test['method'].upper()}"}
-        client.call("SoilTestService/CreateSoilTest", {"parent": f"sites/{test['site']}", "soil_test_id": test["id"],
-                                                      "soil_test": record})
+        client.call("SoilTestService/CreateSoilTest", told_soil_test(test))
+    for trial in books.trials:
+        client.call("MixTrialService/CreateMixTrial", told_trial(trial))
+    for mix in books.mended:
+        site, trial = mix["trial"].split("/")
+        changed = {"name": f"mixes/{mix['id']}", "trial": f"sites/{site}/mixTrials/{trial}"}
+        client.call("MixService/UpdateMix", {"mix": changed, "update_mask": "trial"})
+
+
+def told_soil_test(test: dict) -> dict:
+    """A soil test, whose contract tells apart how a jar was read."""
+    protocol = {key: test[key] for key in PROTOCOL if key in test}
+    record = resource(test, "site", *PROTOCOL) | {"method": f"SOIL_TEST_METHOD_{test['method'].upper()}"}
+    if protocol:
+        record["jar_protocol"] = told(protocol)
+    return {"parent": f"sites/{test['site']}", "soil_test_id": test["id"], "soil_test": record}
+
+
+def told_trial(trial: dict) -> dict:
+    """A mix trial, whose parts and specimens the file writes as the command takes them: `sand=1`, `7.4=102x102`."""
+    record = resource(trial, "site", "part", "crushed", "outcome") | {"outcome": f"TRIAL_OUTCOME_{trial['outcome'].upper()}"}
+    record["soil_test"] = f"sites/{trial['site']}/soilTests/{trial['soil_test']}"
+    parts = (part.split("=") for part in trial["part"])
+    record["ingredients"] = [{"material": f"materials/{material}", "parts": count} for material, count in parts]
+    specimens = (specimen.split("=") for specimen in trial.get("crushed", []))
+    record["crushed"] = [dict(zip(("load_kn", "width_mm", "depth_mm"), (load, *sizes.split("x")))) for load, sizes in specimens]
+    return {"parent": f"sites/{trial['site']}", "mix_trial_id": trial["id"], "mix_trial": record}
 
 
 def send_below(client: Client, method: str, collection: str, noun: str, record: dict) -> dict:

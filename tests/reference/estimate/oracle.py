@@ -18,11 +18,13 @@ from estimate.reckoning import Reckoning, percent
 # In the order of the work.
 TASKS = [
     "set-up", "strip", "dig", "screen", "haul", "trench", "fill-trench", "mix", "lay-stem", "mould", "place", "set-form", "ram", "tamp",
-    "stack", "trim", "lay", "weave", "daub", "pare", "form-arch", "set-opening", "bury", "cover", "plaster", "wash", "lay-floor",
+    "stack", "trim", "lay", "weave", "daub", "pare", "set-opening", "form-arch", "bury", "cover", "plaster", "wash", "lay-floor",
     "build-oven", "tip", "clean-up",
 ]
 # Those of cob walls alone.
 COB_TASKS = ["set-up", "dig", "screen", "haul", "mix", "place", "pare", "set-opening", "cover", "clean-up"]
+# Openings whose head is built on a form.
+ARCHED = ("segmental", "semicircular", "pointed", "circle")
 KINDS = ["material", "labour", "equipment", "other", "overhead", "contingency", "profit", "tax"]
 ROUNDINGS = {"half-away-from-zero": decimal.ROUND_HALF_UP, "half-to-even": decimal.ROUND_HALF_EVEN}
 # ISO 4217; the check of units judges the whole list, these are the ones used here.
@@ -92,6 +94,9 @@ def of_cob_alone(books: Books, job: dict, takeoff: dict) -> Reckoning:
         "opening": Fraction(sum(len(wall.get("opening", [])) for wall in job["wall"])),
     }
     found.works = {(job["mixing"], task): whole for task in COB_TASKS if has(found, task)}
+    arches = sum(hole["shape"] in ARCHED for wall in job["wall"] for hole in wall.get("opening", []))
+    if arches:
+        found.work("form-arch", opening=Fraction(arches))
     return found
 
 

@@ -12,8 +12,13 @@ from estimate.books import Books
 from estimate.oracle import COB_TASKS
 
 DAY = date(2026, 6, 1)
-DRIVERS = ["batch", "m3-placed", "m3-mixed", "m3-bank", "m3-loose", "m3-loose-25m", "m2-face", "lift", "opening", "job"]
-OF_DUG_SOIL = {"m3-bank", "m3-loose", "m3-loose-25m"}
+OF_DUG_SOIL = ["m3-bank", "m3-loose", "m3-loose-25m"]
+OF_EARTH = ["batch", "m3-placed", "m3-mixed", "job", *OF_DUG_SOIL]
+OF_WALLS = ["m3-placed", "m2-face", "lift", "opening", "job"]
+# What there is to count by within a task of cob walls.
+DRIVERS = {task: OF_EARTH for task in ("dig", "screen", "haul", "mix")} | {
+    task: OF_WALLS for task in ("set-up", "set-opening", "clean-up")} | {
+    task: list(dict.fromkeys(OF_EARTH + OF_WALLS)) for task in ("place", "pare", "cover")}
 # Sixes, sevenths and ninths of a litre make decimals without end.
 AWKWARD = ["18.927", "15", "12.5", "14.3", "17.7", "9.99", "20"]
 CURRENCIES = ["EUR", "EUR", "USD", "JPY", "KWD"]
@@ -143,10 +148,10 @@ def crew(chance: random.Random, books: Books, name: str) -> None:
 def constants(chance: random.Random, books: Books, name: str) -> None:
     """The way of mixing has constants of its own: one for mixing at least, and for some tasks two."""
     is_dug = books.materials[f"{name}-soil"]["supply"] == "site"
-    drivers = [driver for driver in DRIVERS if is_dug or driver not in OF_DUG_SOIL]
     for task in COB_TASKS:
         if task != "mix" and chance.random() < 0.6:
             continue
+        drivers = [driver for driver in DRIVERS[task] if is_dug or driver not in OF_DUG_SOIL]
         for driver in chance.sample(drivers, chance.choice([1, 1, 2])):
             likely = figure(chance, 0, 4, chance.randint(0, 4))
             known = f"{name}-{task}-{driver}"
