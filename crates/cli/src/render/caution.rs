@@ -7,10 +7,10 @@ use super::record::Record;
 use super::table::paragraph;
 use crate::name::short;
 
-/// `Caution: house-cob: no trial has justified this mix`.
+/// `Caution: house-cob: no trial has justified this mix`; a sentence that names what it is about needs it no second time.
 fn words(caution: &Caution) -> String {
     let subject = short(&caution.subject);
-    let is_said = subject.is_empty() || caution.description.starts_with(&subject);
+    let is_said = caution.description.contains(&subject);
     if is_said {
         format!("Caution: {}", caution.description)
     } else {
