@@ -83,6 +83,32 @@ async fn labour_constants_are_made_read_listed_and_changed() {
     );
 }
 
+/// Every task and every driver of the contract, by its number there.
+#[tokio::test]
+async fn a_labour_constant_can_be_of_every_task_and_driver() {
+    let ground = Ground::with_library().await;
+    let mut constants = ground.client.labour_constants();
+    let drivers = (1..=13).cycle();
+    for (task, driver) in (1..=30).zip(drivers) {
+        let mut each = digger();
+        each.labour_constant_id = format!("our-{task}");
+        let constant = each.labour_constant.as_mut().expect("a constant");
+        constant.method = "our-own".into();
+        (constant.task, constant.driver) = (task, driver);
+        let made = constants
+            .create_labour_constant(each)
+            .await
+            .unwrap_or_else(|refused| panic!("task {task}, driver {driver}: {refused}"))
+            .into_inner();
+        let got = GetLabourConstantRequest { name: made.name };
+        let got = constants.get_labour_constant(got).await.expect("got");
+        let got = got.into_inner();
+        assert_eq!((got.task, got.driver), (task, driver));
+    }
+    assert_eq!(Task::try_from(31), Err(prost::UnknownEnumValue(31)));
+    assert_eq!(Driver::try_from(14), Err(prost::UnknownEnumValue(14)));
+}
+
 #[tokio::test]
 async fn a_labour_constant_is_refused_with_every_fault_at_once() {
     let ground = Ground::with_library().await;

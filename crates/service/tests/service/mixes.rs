@@ -1,7 +1,8 @@
 //! Mixes over the wire: each method once as it should be and once refused.
 
 use hod_wire::v1::{
-    CreateMixRequest, GetMixRequest, Ingredient, ListMixesRequest, Mix, UpdateMixRequest,
+    CreateMixRequest, DensityEvidence, GetMixRequest, Ingredient, ListMixesRequest, Mix,
+    MixPurpose, PartMeasure, UpdateMixRequest,
 };
 use tonic::Code;
 
@@ -23,6 +24,8 @@ fn oven_mix() -> CreateMixRequest {
             bucket_l: "12".into(),
             buckets_per_part: "1".into(),
             density_dry_kg_m3: "1900".into(),
+            purpose: MixPurpose::HeatStoring.into(),
+            mixing: "tarp".into(),
             batch_yield_l: "31".into(),
             source: "as built last year".into(),
             ..Default::default()
@@ -48,6 +51,16 @@ async fn mixes_are_made_read_listed_and_changed_with_their_ingredients_in_order(
         (made.batch_yield_l.as_str(), made.straw_material.as_str()),
         ("31", "")
     );
+    // What nobody said is told as what it means.
+    assert_eq!(
+        (made.purpose(), made.measure(), made.density_evidence()),
+        (
+            MixPurpose::HeatStoring,
+            PartMeasure::Bucket,
+            DensityEvidence::Assumed
+        )
+    );
+    assert_eq!((made.mixing.as_str(), made.trial.as_str()), ("tarp", ""));
     let got = mixes
         .get_mix(GetMixRequest {
             name: "mixes/oven-dome".into(),
@@ -96,7 +109,14 @@ async fn a_mix_is_refused_with_every_fault_at_once() {
         part("sharp-sand", "1e3"),
         Ingredient::default(),
     ];
-    mix.density_dry_kg_m3 = "2201".into();
+    mix.density_dry_kg_m3 = "2801".into();
+    mix.bucket_l = "0.09".into();
+    mix.water_percent = "301".into();
+    mix.purpose = 10;
+    mix.measure = 5;
+    mix.mixing = "By foot".into();
+    mix.density_evidence = 3;
+    mix.trial = "mixTrials/t-1".into();
     mix.straw_kg_per_m3 = "20".into();
     mix.source = "s".repeat(401);
     assert_fields(
@@ -106,8 +126,15 @@ async fn a_mix_is_refused_with_every_fault_at_once() {
             ("mix.ingredients[1].parts", "NOT_A_NUMBER"),
             ("mix.ingredients[2].material", "NOT_A_NAME"),
             ("mix.ingredients[2].parts", "MISSING"),
+            ("mix.bucket_l", "OUT_OF_RANGE"),
             ("mix.density_dry_kg_m3", "OUT_OF_RANGE"),
             ("mix.straw_material", "MISSING"),
+            ("mix.water_percent", "OUT_OF_RANGE"),
+            ("mix.purpose", "UNKNOWN_CHOICE"),
+            ("mix.measure", "UNKNOWN_CHOICE"),
+            ("mix.mixing", "NOT_AN_ID"),
+            ("mix.density_evidence", "UNKNOWN_CHOICE"),
+            ("mix.trial", "NOT_A_NAME"),
             ("mix.source", "TOO_LONG"),
         ],
     );
@@ -141,6 +168,15 @@ async fn what_a_mix_names_and_is_not_there_is_named() {
         .push(part("clay", "1"));
     let missing = mixes.create_mix(unknown).await.expect_err("no clay");
     assert_refused(&missing, Code::NotFound, "NOT_FOUND", "materials/clay");
+    let mut untried = oven_mix();
+    untried.mix.as_mut().expect("a mix").trial = "sites/long-acre/mixTrials/t-1".into();
+    let missing = mixes.create_mix(untried).await.expect_err("no trial");
+    assert_refused(
+        &missing,
+        Code::NotFound,
+        "NOT_FOUND",
+        "sites/long-acre/mixTrials/t-1",
+    );
     let missing = mixes
         .get_mix(GetMixRequest {
             name: "mixes/none".into(),
