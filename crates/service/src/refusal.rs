@@ -50,9 +50,9 @@ pub enum Refusal {
     /// A job that cannot be read or measured.
     #[error("the job has {} to be mended", faults(.0.len()))]
     JobHasFaults(Vec<Violation>),
-    /// Things named that are not there.
+    /// Things named that are not there, and whatever else an estimate lacks besides.
     #[error("{}", missing(.0))]
-    NotFound(Vec<Missing>),
+    NotFound(Vec<Missing>, Vec<Lack>),
     /// The name is in use.
     #[error("{name} is there already; choose another id, or update it")]
     Taken {
@@ -139,11 +139,12 @@ impl Refusal {
         noun: &'static str,
         name: impl Into<String>,
     ) -> Self {
-        Self::NotFound(vec![Missing {
+        let missing = Missing {
             field: field.into(),
             noun,
             name: name.into(),
-        }])
+        };
+        Self::NotFound(vec![missing], Vec::new())
     }
 
     /// One field that cannot be taken.
@@ -174,35 +175,51 @@ fn things(count: usize) -> String {
     }
 }
 
+/// Most missing things that one sentence names: it travels in a header.
+pub const NAMED_MAX: usize = 12;
+
 fn missing(all: &[Missing]) -> String {
-    let names: Vec<String> = all
-        .iter()
+    let named = all.iter().take(NAMED_MAX);
+    let names: Vec<String> = named
         .map(|missing| format!("{} {}", missing.noun, missing.name))
         .collect();
-    format!("there is no {}", names.join(", and no "))
+    let named = names.join(", and no ");
+    match all.len().saturating_sub(NAMED_MAX) {
+        0 => format!("there is no {named}"),
+        left => format!("there is no {named}, nor {left} more"),
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn mix(name: &str) -> Missing {
+        Missing {
+            field: "job.mix".into(),
+            noun: "mix",
+            name: name.into(),
+        }
+    }
+
     #[test]
     fn all_that_is_missing_is_named_in_one_sentence() {
-        let both = Refusal::NotFound(vec![
-            Missing {
-                field: "job.mix".into(),
-                noun: "mix",
-                name: "mixes/a".into(),
-            },
-            Missing {
-                field: "job.site".into(),
-                noun: "site",
-                name: "sites/b".into(),
-            },
-        ]);
+        let site = Missing {
+            field: "job.site".into(),
+            noun: "site",
+            name: "sites/b".into(),
+        };
+        let both = Refusal::NotFound(vec![mix("mixes/a"), site], Vec::new());
         assert_eq!(
             both.to_string(),
             "there is no mix mixes/a, and no site sites/b"
         );
+    }
+
+    #[test]
+    fn a_sentence_that_would_grow_too_long_counts_what_it_does_not_name() {
+        let many = vec![mix("mixes/a"); NAMED_MAX + 3];
+        let told = Refusal::NotFound(many, Vec::new()).to_string();
+        assert!(told.ends_with("mixes/a, nor 3 more"), "{told}");
     }
 }

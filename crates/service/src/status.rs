@@ -11,7 +11,7 @@ use tonic_types::{
 };
 
 use crate::limits::MESSAGE_BYTES_MAX;
-use crate::refusal::{Lack, Missing, Refusal, Violation};
+use crate::refusal::{Lack, Missing, NAMED_MAX, Refusal, Violation};
 
 /// The domain of every `ErrorInfo`.
 pub const DOMAIN: &str = "hod";
@@ -42,7 +42,7 @@ pub fn reason(refusal: &Refusal) -> &'static str {
     match refusal {
         Refusal::Fields(_) => "FIELDS_HAVE_FAULTS",
         Refusal::JobHasFaults(_) => "JOB_HAS_FAULTS",
-        Refusal::NotFound(_) => "NOT_FOUND",
+        Refusal::NotFound(..) => "NOT_FOUND",
         Refusal::Taken { .. } => "ALREADY_EXISTS",
         Refusal::Stale { .. } => "ETAG_MISMATCH",
         Refusal::LacksInputs(_) => "ESTIMATE_LACKS_INPUTS",
@@ -77,11 +77,11 @@ fn parts(refusal: Refusal) -> Parts {
             vec![("faultCount", violations.len().to_string())],
             vec![bad_request(violations).into()],
         ),
-        Refusal::NotFound(missing) => (
+        Refusal::NotFound(missing, lacks) => (
             Code::NotFound,
             reason,
             vec![("names", names(&missing))],
-            not_found(missing),
+            not_found(missing, lacks),
         ),
         Refusal::Taken { name } => (
             Code::AlreadyExists,
@@ -94,7 +94,7 @@ fn parts(refusal: Refusal) -> Parts {
             Code::FailedPrecondition,
             reason,
             vec![("lackCount", lacks.len().to_string())],
-            vec![precondition_failure(lacks).into()],
+            vec![precondition_failure(lacks, VIOLATION_BYTES_MAX).into()],
         ),
         Refusal::RuleBroken { rule, .. } => (
             Code::FailedPrecondition,
@@ -131,15 +131,14 @@ fn parts(refusal: Refusal) -> Parts {
 }
 
 fn names(missing: &[Missing]) -> String {
-    let names: Vec<&str> = missing
-        .iter()
-        .map(|missing| missing.name.as_str())
-        .collect();
+    let named = missing.iter().take(NAMED_MAX);
+    let names: Vec<&str> = named.map(|missing| missing.name.as_str()).collect();
     names.join(" ")
 }
 
-/// One thing missing is told as itself; several, or one that a field names, as the fields that name them.
-fn not_found(missing: Vec<Missing>) -> Vec<ErrorDetail> {
+/// One thing missing is told as itself; several, or one that a field names, as the fields that name them. What else is
+/// lacking has what room they leave.
+fn not_found(missing: Vec<Missing>, lacks: Vec<Lack>) -> Vec<ErrorDetail> {
     let mut details = Vec::new();
     if let [one] = missing.as_slice() {
         let info = ResourceInfo::new(one.noun, one.name.as_str(), "", "it is not there");
@@ -153,15 +152,20 @@ fn not_found(missing: Vec<Missing>) -> Vec<ErrorDetail> {
             reason: "NOT_FOUND",
         })
         .collect();
+    let left = VIOLATION_BYTES_MAX.saturating_sub(violations.iter().map(size_of_violation).sum());
     details.push(bad_request(violations).into());
+    if !lacks.is_empty() {
+        details.push(precondition_failure(lacks, left).into());
+    }
     details
 }
 
+fn size_of_violation(violation: &Violation) -> usize {
+    violation.field.len() + violation.description.len() + violation.reason.len() + 12
+}
+
 fn bad_request(violations: Vec<Violation>) -> BadRequest {
-    let size = |violation: &Violation| {
-        violation.field.len() + violation.description.len() + violation.reason.len() + 12
-    };
-    let told = how_many_fit(&violations, size);
+    let told = how_many_fit(&violations, size_of_violation, VIOLATION_BYTES_MAX);
     let left = violations.len() - told;
     let mut fields: Vec<FieldViolation> = violations
         .into_iter()
@@ -178,9 +182,9 @@ fn bad_request(violations: Vec<Violation>) -> BadRequest {
     BadRequest::new(fields)
 }
 
-fn precondition_failure(lacks: Vec<Lack>) -> PreconditionFailure {
+fn precondition_failure(lacks: Vec<Lack>, room: usize) -> PreconditionFailure {
     let size = |lack: &Lack| lack.reason.len() + lack.subject.len() + lack.description.len() + 12;
-    let told = how_many_fit(&lacks, size);
+    let told = how_many_fit(&lacks, size, room);
     let left = lacks.len() - told;
     let mut violations: Vec<PreconditionViolation> = lacks
         .into_iter()
@@ -193,12 +197,12 @@ fn precondition_failure(lacks: Vec<Lack>) -> PreconditionFailure {
     PreconditionFailure::new(violations)
 }
 
-fn how_many_fit<T>(all: &[T], size: impl Fn(&T) -> usize) -> usize {
+fn how_many_fit<T>(all: &[T], size: impl Fn(&T) -> usize, room: usize) -> usize {
     let mut bytes = 0;
     all.iter()
         .take_while(|one| {
             bytes += size(one);
-            bytes <= VIOLATION_BYTES_MAX
+            bytes <= room
         })
         .count()
 }
@@ -221,7 +225,7 @@ fn log(refusal: &Refusal) {
         }
         Refusal::Fields(_)
         | Refusal::JobHasFaults(_)
-        | Refusal::NotFound(_)
+        | Refusal::NotFound(..)
         | Refusal::Taken { .. }
         | Refusal::Stale { .. }
         | Refusal::LacksInputs(_)

@@ -73,7 +73,10 @@ impl Problems {
         match refusal {
             Refusal::JobHasFaults(all) => self.job.extend(all),
             Refusal::Fields(all) => self.fields.extend(all),
-            Refusal::NotFound(all) => self.missing.extend(all),
+            Refusal::NotFound(all, lacks) => {
+                self.missing.extend(all);
+                self.lacks.extend(lacks);
+            }
             Refusal::LacksInputs(all) => self.lacks.extend(all),
             other => return Err(other),
         }
@@ -95,7 +98,7 @@ impl Problems {
             return Some(if missing.is_empty() {
                 Refusal::LacksInputs(lacks)
             } else {
-                Refusal::NotFound(missing)
+                Refusal::NotFound(missing, lacks)
             });
         }
         fields.extend(missing.into_iter().map(|missing| Violation {

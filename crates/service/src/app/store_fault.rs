@@ -7,16 +7,14 @@ use crate::refusal::{Missing, Refusal};
 /// What a fault of the store means to the caller. `field_of` knows which field of the request names a thing of a noun.
 pub fn refusal(fault: StoreFault, field_of: impl Fn(&str) -> &'static str) -> Refusal {
     match fault {
-        StoreFault::NotFound(things) => Refusal::NotFound(
-            things
-                .into_iter()
-                .map(|thing| Missing {
-                    field: field_of(thing.noun).to_owned(),
-                    noun: thing.noun,
-                    name: thing.name,
-                })
-                .collect(),
-        ),
+        StoreFault::NotFound(things) => {
+            let missing = things.into_iter().map(|thing| Missing {
+                field: field_of(thing.noun).to_owned(),
+                noun: thing.noun,
+                name: thing.name,
+            });
+            Refusal::NotFound(missing.collect(), Vec::new())
+        }
         StoreFault::Taken(thing) => Refusal::Taken { name: thing.name },
         StoreFault::Stale(thing) => Refusal::Stale { name: thing.name },
         StoreFault::Refused { rule, message } => Refusal::RuleBroken { rule, message },

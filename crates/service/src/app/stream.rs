@@ -13,7 +13,7 @@ use super::estimate::estimate_job;
 use super::measure::Subject;
 use crate::call::Call;
 use crate::limits::STREAM_JOBS_MAX;
-use crate::refusal::{Missing, Refusal, Violation};
+use crate::refusal::{Lack, Missing, Refusal, Violation};
 use crate::status::reason;
 
 /// Prices each job of a stream. Dropping the answers stops the work.
@@ -74,6 +74,10 @@ impl<T> Drop for AbortOnDrop<T> {
 fn faults(refusal: Refusal) -> Result<wire::Faults, Refusal> {
     let reason = reason(&refusal).to_owned();
     let told = |field: String, description: String| wire::Fault { field, description };
+    let lacking = |lack: Lack| {
+        let description = format!("{}: {}", lack.subject, lack.description);
+        told(String::new(), description)
+    };
     let faults = match refusal {
         Refusal::Fields(all) | Refusal::JobHasFaults(all) => all
             .into_iter()
@@ -83,19 +87,13 @@ fn faults(refusal: Refusal) -> Result<wire::Faults, Refusal> {
                  }| told(field, description),
             )
             .collect(),
-        Refusal::NotFound(all) => all
-            .into_iter()
-            .map(|Missing { field, noun, name }| told(field, format!("there is no {noun} {name}")))
-            .collect(),
-        Refusal::LacksInputs(all) => all
-            .into_iter()
-            .map(|lack| {
-                told(
-                    String::new(),
-                    format!("{}: {}", lack.subject, lack.description),
-                )
-            })
-            .collect(),
+        Refusal::NotFound(all, lacks) => {
+            let missing =
+                |Missing { field, noun, name }| told(field, format!("there is no {noun} {name}"));
+            let missing = all.into_iter().map(missing);
+            missing.chain(lacks.into_iter().map(lacking)).collect()
+        }
+        Refusal::LacksInputs(all) => all.into_iter().map(lacking).collect(),
         Refusal::RuleBroken { message, .. } => vec![told(String::new(), message)],
         other @ (Refusal::Taken { .. }
         | Refusal::Stale { .. }

@@ -80,7 +80,7 @@ async fn find(session: &mut Session, asked: &TrialsAsked) -> Result<Found, Refus
             soil_material,
             sand_material,
         }),
-        _ => Err(Refusal::NotFound(missing)),
+        _ => Err(Refusal::NotFound(missing, Vec::new())),
     }
 }
 
@@ -92,7 +92,7 @@ fn there<T>(
 ) -> Result<Option<T>, Refusal> {
     match found.map_err(|fault| refusal(fault, |_| field)) {
         Ok(stored) => Ok(Some(stored.value)),
-        Err(Refusal::NotFound(all)) => {
+        Err(Refusal::NotFound(all, _)) => {
             missing.extend(all);
             Ok(None)
         }

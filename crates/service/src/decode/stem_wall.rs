@@ -22,10 +22,7 @@ pub fn stem_wall(decoder: &mut Decoder<'_>, wire: &wire::StemWall) -> Option<Ste
             .filter(|system| *system != StemSystem::Unspecified)
     });
     let thickness = decoder.number_if_any("thickness_mm", &wire.thickness_mm, &THICKNESS);
-    let masonry = system.and_then(|system| match system {
-        StemSystem::Unspecified | StemSystem::StoneInMortar => stone_in_mortar(decoder, wire),
-        StemSystem::Bags => bags(decoder, wire),
-    });
+    let masonry = masonry(decoder, wire, system);
     let damp_course =
         decoder.name_if_any::<Materials>("damp_course_material", &wire.damp_course_material);
     Some(StemWall {
@@ -35,45 +32,59 @@ pub fn stem_wall(decoder: &mut Decoder<'_>, wire: &wire::StemWall) -> Option<Ste
     })
 }
 
-fn stone_in_mortar(decoder: &mut Decoder<'_>, wire: &wire::StemWall) -> Option<Masonry> {
-    let strays = [
-        ("bag_material", &wire.bag_material),
-        ("fill_mix", &wire.fill_mix),
-    ];
-    refuse_strays(decoder, &strays, "stone in mortar");
-    let stone = decoder.name_needed::<Materials>("stone_material", &wire.stone_material);
-    let mortar = decoder.name_needed::<Mixes>("mortar_mix", &wire.mortar_mix);
-    let share = decoder.number("mortar_percent", &wire.mortar_percent, &MORTAR);
-    Some(Masonry::StoneInMortar {
-        stone: stone?,
-        mortar: mortar?,
-        mortar_share: Share::from_percent(share?),
-    })
-}
-
-fn bags(decoder: &mut Decoder<'_>, wire: &wire::StemWall) -> Option<Masonry> {
-    let strays = [
+/// What it is built of: all that is said is read, what the system needs must be there and what the other needs must not.
+fn masonry(
+    decoder: &mut Decoder<'_>,
+    wire: &wire::StemWall,
+    system: Option<StemSystem>,
+) -> Option<Masonry> {
+    let stone = decoder.name_if_any::<Materials>("stone_material", &wire.stone_material);
+    let mortar = decoder.name_if_any::<Mixes>("mortar_mix", &wire.mortar_mix);
+    let share = decoder.number_if_any("mortar_percent", &wire.mortar_percent, &MORTAR);
+    let bag = decoder.name_if_any::<Materials>("bag_material", &wire.bag_material);
+    let fill = decoder.name_if_any::<Mixes>("fill_mix", &wire.fill_mix);
+    let of_stone = [
         ("stone_material", &wire.stone_material),
         ("mortar_mix", &wire.mortar_mix),
         ("mortar_percent", &wire.mortar_percent),
     ];
-    refuse_strays(decoder, &strays, "bags");
-    let bag = decoder.name_needed::<Materials>("bag_material", &wire.bag_material);
-    let fill = decoder.name_needed::<Mixes>("fill_mix", &wire.fill_mix);
-    Some(Masonry::Bags {
-        bag: bag?,
-        fill: fill?,
-    })
+    let of_bags = [
+        ("bag_material", &wire.bag_material),
+        ("fill_mix", &wire.fill_mix),
+    ];
+    match system? {
+        StemSystem::Unspecified | StemSystem::StoneInMortar => {
+            hold_to(decoder, "stone in mortar", &of_stone, &of_bags);
+            Some(Masonry::StoneInMortar {
+                stone: stone??,
+                mortar: mortar??,
+                mortar_share: Share::from_percent(share??),
+            })
+        }
+        StemSystem::Bags => {
+            hold_to(decoder, "bags", &of_bags, &of_stone);
+            Some(Masonry::Bags {
+                bag: bag??,
+                fill: fill??,
+            })
+        }
+    }
 }
 
-/// Refuses what belongs to the other system.
-fn refuse_strays(decoder: &mut Decoder<'_>, strays: &[(&'static str, &String)], system: &str) {
+/// Refuses what a system needs and is not given, and what is given and belongs to the other.
+fn hold_to(
+    decoder: &mut Decoder<'_>,
+    system: &str,
+    needed: &[(&'static str, &String)],
+    strays: &[(&'static str, &String)],
+) {
+    for (field, _) in needed.iter().filter(|(_, text)| text.is_empty()) {
+        let found = format!("a stem wall of {system} needs {field}, which is empty; give it");
+        decoder.refuse(field, "MISSING", found);
+    }
     for (field, _) in strays.iter().filter(|(_, text)| !text.is_empty()) {
-        decoder.refuse(
-            field,
-            "NOT_OF_THIS_SYSTEM",
-            format!("a stem wall of {system} has no {field}; leave it out"),
-        );
+        let found = format!("a stem wall of {system} has no {field}; leave it out");
+        decoder.refuse(field, "NOT_OF_THIS_SYSTEM", found);
     }
 }
 

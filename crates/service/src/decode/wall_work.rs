@@ -5,13 +5,17 @@ use hod_domain::geometry::Zone;
 use hod_domain::job::{Finish, OpeningWork, WallWork};
 use hod_units::Length;
 use hod_wire::v1 as wire;
+use rust_decimal::dec;
 
 use super::build::Builds;
 use super::finish::{finishes, with_the_jobs};
 use super::opening::{buried, opening_work};
 use super::wall::PARTS_MAX;
-use super::{Decoder, choice};
+use super::{Bounds, Decoder, choice};
 use crate::name::quoted;
+
+/// Where a part above a height begins.
+const FROM: Bounds = Bounds::of(dec!(0.05), dec!(30), "m");
 
 /// Most parts above a height of a wall.
 const ABOVE_MAX: usize = 8;
@@ -103,7 +107,7 @@ fn above(
     builds: &Builds,
     own_lift_height: Option<Length>,
 ) -> Option<(Zone, Option<usize>)> {
-    let from = decoder.any_number("from_m", &wire.from_m);
+    let from = decoder.number("from_m", &wire.from_m, &FROM);
     let build = if wire.build.is_empty() {
         let found = "build is needed and empty; write the id of a build of the job";
         decoder.refuse("build", "MISSING", found);

@@ -273,6 +273,7 @@ fn a_decimal_says_its_unit_or_is_money_or_a_plain_number_of_the_trade() {
     let plain = [
         "value",
         "quantity",
+        "net_quantity",
         "unit_price",
         "amount",
         "hours",

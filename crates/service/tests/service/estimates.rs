@@ -415,9 +415,9 @@ async fn a_job_that_names_too_little_and_a_date_that_is_none_are_told_together()
         told,
         [
             ("job.site", "JOB_NAMES_NO_SITE"),
+            ("job.crew", "JOB_NAMES_NO_CREW"),
             ("job.mix", "JOB_NAMES_NO_MIX"),
             ("job.mixing", "JOB_NAMES_NO_MIXING"),
-            ("job.crew", "JOB_NAMES_NO_CREW"),
             ("price_date", "NOT_A_DATE"),
         ]
     );

@@ -1,0 +1,784 @@
+//! A job of many systems over the wire, measured, priced and kept; and everything that such a job can say wrong, at the
+//! field that says it.
+
+use hod_wire::v1::{
+    BaleLay, Build, Buried, CreateEstimateRequest, CreateJobRequest, CreateMixRequest,
+    CreateSoilTestRequest, Estimate, EstimateJobRequest, Face, Finish, Floor, GetEstimateRequest,
+    GetMixRequest, Ground as DiggingGround, Inclusion, Job, LineKind, ListMaterialsRequest,
+    MeasureJobRequest, Mix, Opening, OpeningShape, Oven, SoilTest, SoilTestMethod, StemSystem,
+    StemWall, Supply, Takeoff, Trench, Unit, UpdateJobRequest, Wall, WallAbove, WallSystem,
+    estimate_job_request, measure_job_request,
+};
+use prost::Message;
+use prost_types::FieldMask;
+use tonic::{Code, Status};
+
+use crate::support::{Client, Ground, new_price, reason, studio, violations};
+
+fn coats(face: Face, coats: &[&str]) -> Finish {
+    Finish {
+        face: face.into(),
+        coats: coats.iter().map(ToString::to_string).collect(),
+        ..Default::default()
+    }
+}
+
+fn adobe() -> Build {
+    Build {
+        id: "adobe".into(),
+        system: WallSystem::Adobe.into(),
+        mix: "mixes/adobe-earth".into(),
+        piece_material: "materials/adobe".into(),
+        mortar_mix: "mixes/earth-mortar".into(),
+        joint_mm: "12.7".into(),
+        breakage_percent: "5".into(),
+        ..Default::default()
+    }
+}
+
+fn bales() -> Build {
+    Build {
+        id: "bale".into(),
+        system: WallSystem::StrawBale.into(),
+        piece_material: "materials/straw-bale".into(),
+        bale_lay: BaleLay::Flat.into(),
+        settling_percent: "3".into(),
+        tie_material: "materials/baling-twine".into(),
+        ties_per_piece: "1.5".into(),
+        ..Default::default()
+    }
+}
+
+fn infill() -> Build {
+    Build {
+        id: "infill".into(),
+        system: WallSystem::LightStrawClay.into(),
+        mix: "mixes/straw-clay-240".into(),
+        form_material: "materials/form-board".into(),
+        form_use_count: 6,
+        ..Default::default()
+    }
+}
+
+fn wall(id: &str, length: &str, thickness: &str, next: &str, build: &str) -> Wall {
+    Wall {
+        id: id.into(),
+        length_m: length.into(),
+        height_m: "2.40".into(),
+        thickness_mm: thickness.into(),
+        ends: format!("corner:{next}"),
+        build: build.into(),
+        ..Default::default()
+    }
+}
+
+fn door() -> Opening {
+    Opening {
+        id: "door".into(),
+        shape: OpeningShape::Rectangle.into(),
+        width_m: "0.95".into(),
+        height_m: "2.45".into(),
+        sill_m: "-0.45".into(),
+        at_m: "3.60".into(),
+        lintel_material: "materials/oak-lintel".into(),
+        lintel_count: 3,
+        bearing_mm: "300".into(),
+        frame_material: "materials/door-frame".into(),
+        ..Default::default()
+    }
+}
+
+/// Cob to the south, adobe to the east, straw-clay over cob to the west, bales to the north; on stone over a trench, with
+/// plaster, a floor, an oven, and the ground that it is dug from.
+fn cottage() -> Job {
+    let south = Wall {
+        openings: vec![door()],
+        buried: vec![Buried {
+            id: "deadmen".into(),
+            height_m: "1.00".into(),
+            count: 4,
+            material: "materials/deadman".into(),
+        }],
+        ..wall("south", "8.20", "450", "east", "")
+    };
+    let west = Wall {
+        above: vec![WallAbove {
+            from_m: "1.80".into(),
+            build: "infill".into(),
+        }],
+        ..wall("west", "4.60", "300", "south", "")
+    };
+    let north = Wall {
+        finishes: vec![coats(Face::Outer, &["lime-base:25", "limewash:0.3"])],
+        ..wall("north", "8.20", "450", "west", "bale")
+    };
+    Job {
+        display_name: "Quillet".into(),
+        builds: vec![adobe(), bales(), infill()],
+        finishes: vec![coats(Face::Inner, &["clay-base:12", "clay-finish:3"])],
+        stem_height_m: "0.45".into(),
+        stem_wall: Some(StemWall {
+            system: StemSystem::StoneInMortar.into(),
+            stone_material: "materials/building-stone".into(),
+            mortar_mix: "mixes/lime-mortar".into(),
+            mortar_percent: "30".into(),
+            damp_course_material: "materials/damp-course".into(),
+            ..Default::default()
+        }),
+        trench: Some(Trench {
+            width_mm: "600".into(),
+            depth_mm: "600".into(),
+            fill_mix: "mixes/rubble-fill".into(),
+            drain_material: "materials/drain-pipe".into(),
+            fabric_material: "materials/geotextile".into(),
+        }),
+        floors: vec![Floor {
+            id: "hall".into(),
+            inside: "south".into(),
+            layers: vec!["gravel-bed:100".into(), "earth-floor:19".into()],
+            sheet_material: "materials/floor-membrane".into(),
+            lap_percent: "12".into(),
+            ..Default::default()
+        }],
+        ovens: vec![Oven {
+            id: "yard".into(),
+            inner_diameter_m: "0.84".into(),
+            door_width_m: "0.42".into(),
+            layers: vec!["oven-thermal:75".into(), "oven-insulation:100".into()],
+            base_layers: vec!["rubble-fill:450".into()],
+            form_mix: "mixes/oven-sand".into(),
+            ..Default::default()
+        }],
+        ground: Some(DiggingGround {
+            dig_area_m2: "60".into(),
+            topsoil_mm: "250".into(),
+            subsoil_mm: "900".into(),
+            soil_test: "sites/long-acre/soilTests/bank".into(),
+            tip_material: "materials/spoil-tipping".into(),
+            swell_percent: "25".into(),
+        }),
+        parings_reused_percent: "50".into(),
+        measurement: "rulePacks/is-1200".into(),
+        walls: vec![
+            south,
+            wall("east", "4.60", "254", "north", "adobe"),
+            north,
+            west,
+        ],
+        ..studio()
+    }
+}
+
+/// A site with a test of its soil, and a price of all that the library buys.
+async fn prepared() -> Ground {
+    let ground = Ground::priced().await;
+    ground
+        .client
+        .soil_tests()
+        .create_soil_test(CreateSoilTestRequest {
+            parent: "sites/long-acre".into(),
+            soil_test_id: "bank".into(),
+            soil_test: Some(SoilTest {
+                method: SoilTestMethod::Laboratory.into(),
+                sample_date: "2026-04-09".into(),
+                sand_percent: "48".into(),
+                silt_percent: "20".into(),
+                clay_percent: "32".into(),
+                ..Default::default()
+            }),
+            ..Default::default()
+        })
+        .await
+        .expect("a soil test");
+    price_all(&ground.client).await;
+    ground
+}
+
+async fn price_all(client: &Client) {
+    let all = client
+        .materials()
+        .list_materials(ListMaterialsRequest::default())
+        .await
+        .expect("listed")
+        .into_inner();
+    for material in all.materials {
+        let id = material.name.trim_start_matches("materials/");
+        if material.supply() == Supply::Bought && !["sharp-sand", "straw-bale"].contains(&id) {
+            let price = new_price(
+                "regions/north",
+                id,
+                material.purchase_unit(),
+                "10",
+                "2026-01-01",
+            );
+            client.prices().create_price(price).await.expect(id);
+        }
+    }
+}
+
+async fn measure(client: &Client, job: Job) -> Result<Takeoff, Status> {
+    let request = MeasureJobRequest {
+        subject: Some(measure_job_request::Subject::Job(job)),
+    };
+    let answer = client.estimation().measure_job(request).await;
+    answer.map(tonic::Response::into_inner)
+}
+
+async fn estimate(client: &Client, job: Job) -> Result<Estimate, Status> {
+    let request = EstimateJobRequest {
+        subject: Some(estimate_job_request::Subject::Job(job)),
+        price_date: "2026-05-01".into(),
+    };
+    let answer = client.estimation().estimate_job(request).await;
+    answer.map(tonic::Response::into_inner)
+}
+
+/// A mass as a whole number of grammes.
+fn grammes(kg: &str) -> i64 {
+    let (whole, part) = kg.split_once('.').unwrap_or((kg, ""));
+    assert!(part.len() <= 3, "{kg} is told to a gramme");
+    format!("{whole}{part:0<3}").parse().expect("a mass")
+}
+
+#[tokio::test]
+async fn a_job_of_four_systems_is_measured_wall_by_wall_and_part_by_part() {
+    let ground = prepared().await;
+    let takeoff = measure(&ground.client, cottage()).await.expect("measured");
+
+    let lifts = |wall: usize| -> Vec<(String, String, WallSystem, &str)> {
+        let lifts = takeoff.walls[wall].lifts.iter();
+        lifts
+            .map(|lift| {
+                let (from, to) = (lift.from_m.clone(), lift.to_m.clone());
+                (from, to, lift.system(), lift.build.as_str())
+            })
+            .collect()
+    };
+    let told =
+        |from: &str, to: &str, system, build| (from.to_owned(), to.to_owned(), system, build);
+    // Nobody says how high a lift is: cob goes up by its thickness to 0.45 m, adobe by 0.6 m, bales by 2 m.
+    assert_eq!(lifts(0)[0], told("0", "0.45", WallSystem::Cob, ""));
+    assert_eq!(
+        lifts(1),
+        [("0", "0.6"), ("0.6", "1.2"), ("1.2", "1.8"), ("1.8", "2.4")].map(|(from, to)| told(
+            from,
+            to,
+            WallSystem::Adobe,
+            "adobe"
+        ))
+    );
+    assert_eq!(
+        lifts(2),
+        [("0", "2"), ("2", "2.4")].map(|(from, to)| told(from, to, WallSystem::StrawBale, "bale"))
+    );
+    // Cob 300 mm thick to 1.80 m in six lifts; straw-clay above it by 0.15 m to 2.40 m in four.
+    let west = lifts(3);
+    assert_eq!(west.len(), 6 + 4);
+    assert_eq!(west[5], told("1.5", "1.8", WallSystem::Cob, ""));
+    assert_eq!(
+        west[6],
+        told("1.8", "1.95", WallSystem::LightStrawClay, "infill")
+    );
+
+    // 1.00 m up is in the third lift: 0.90 to 1.35 m.
+    let south = &takeoff.walls[0];
+    let buried: Vec<(i32, &Buried)> = south
+        .lifts
+        .iter()
+        .flat_map(|lift| lift.buried.iter().map(|buried| (lift.number, buried)))
+        .collect();
+    assert_eq!(
+        buried,
+        [(3, &cottage().walls[0].buried[0])].map(|(lift, _)| (lift, buried[0].1))
+    );
+    assert_eq!((buried[0].1.id.as_str(), buried[0].1.count), ("deadmen", 4));
+    assert_eq!(
+        (buried[0].1.height_m.as_str(), buried[0].1.material.as_str()),
+        ("1", "materials/deadman")
+    );
+
+    for part in [
+        "wall ",
+        "stem wall",
+        "trench",
+        "floor hall",
+        "oven yard",
+        "ground",
+    ] {
+        assert!(
+            takeoff.lines.iter().any(|line| line.part.starts_with(part)),
+            "{part} in {:?}",
+            takeoff.lines
+        );
+    }
+    assert!(!takeoff.payment.is_empty());
+    assert_eq!(takeoff.cautions[0].reason, "MIX_NOT_TESTED");
+}
+
+#[tokio::test]
+async fn what_goes_into_every_mix_goes_somewhere_and_all_batches_are_counted() {
+    let ground = prepared().await;
+    let takeoff = measure(&ground.client, cottage()).await.expect("measured");
+    let mixes: Vec<&str> = takeoff.mixes.iter().map(|mix| mix.mix.as_str()).collect();
+    for mix in [
+        "mixes/house-cob",
+        "mixes/adobe-earth",
+        "mixes/earth-mortar",
+        "mixes/straw-clay-240",
+        "mixes/clay-base",
+        "mixes/lime-mortar",
+        "mixes/rubble-fill",
+        "mixes/earth-floor",
+        "mixes/oven-thermal",
+    ] {
+        let times = mixes.iter().filter(|named| **named == mix).count();
+        assert_eq!(times, 1, "{mix} in {mixes:?}");
+    }
+    let batches: i32 = takeoff.mixes.iter().map(|mix| mix.batch_count).sum();
+    let totals = takeoff.totals.as_ref().expect("totals");
+    assert_eq!(totals.batch_count, Some(batches));
+    assert_eq!(takeoff.batch_basis, None, "each mix tells its own");
+    let mut weighed = 0;
+    for mix in &takeoff.mixes {
+        assert!(mix.basis.is_some(), "{}", mix.mix);
+        if let Some(masses) = &mix.masses {
+            let goes_to = [
+                &masses.standing_kg,
+                &masses.pared_kg,
+                &masses.wasted_kg,
+                &masses.left_over_kg,
+            ];
+            let sum: i64 = goes_to.iter().map(|mass| grammes(mass)).sum();
+            assert_eq!(sum, grammes(&masses.dry_in_kg), "{}: {masses:?}", mix.mix);
+            weighed += 1;
+        }
+    }
+    assert!(5 < weighed, "{weighed} of {} mixes weighed", mixes.len());
+}
+
+#[tokio::test]
+async fn what_is_ordered_is_what_can_be_bought_and_is_what_the_estimate_prices() {
+    let ground = prepared().await;
+    let takeoff = measure(&ground.client, cottage()).await.expect("measured");
+    let mut materials: Vec<&str> = takeoff
+        .orders
+        .iter()
+        .map(|order| order.material.as_str())
+        .collect();
+    let count = materials.len();
+    materials.sort_unstable();
+    materials.dedup();
+    assert_eq!(materials.len(), count, "each material once");
+    for order in &takeoff.orders {
+        let decimals = order
+            .quantity
+            .split_once('.')
+            .map_or(0, |(_, part)| part.len());
+        let whole = matches!(
+            order.unit(),
+            Unit::Each | Unit::Bale | Unit::Bag | Unit::Roll | Unit::Kg | Unit::L
+        );
+        assert!(decimals <= if whole { 0 } else { 2 }, "{order:?}");
+    }
+
+    let estimate = estimate(&ground.client, cottage()).await.expect("priced");
+    let priced: Vec<(&str, &str)> = estimate
+        .lines
+        .iter()
+        .filter(|line| line.kind() == LineKind::Material)
+        .map(|line| (line.item.as_str(), line.quantity.as_str()))
+        .collect();
+    let ordered: Vec<(&str, &str)> = takeoff
+        .orders
+        .iter()
+        .map(|order| (order.item.as_str(), order.quantity.as_str()))
+        .collect();
+    assert_eq!(priced, ordered);
+    assert_eq!(estimate.mixes, takeoff.mixes);
+    assert_eq!(estimate.measured, takeoff.lines);
+    assert_eq!(estimate.payment, takeoff.payment);
+    assert_eq!(estimate.cautions, takeoff.cautions);
+    assert_eq!(estimate.takeoff, takeoff.totals);
+    for input in [
+        "mixes/adobe-earth@1",
+        "materials/baling-twine@1",
+        "mixes/oven-sand@1",
+    ] {
+        assert!(
+            estimate.inputs.iter().any(|named| named == input),
+            "{input}"
+        );
+    }
+    let names = |what: &str| estimate.inputs.iter().any(|named| named.starts_with(what));
+    assert!(names("sites/long-acre/soilTests/bank") && names("rulePacks/is-1200"));
+}
+
+#[tokio::test]
+async fn a_job_of_four_systems_is_kept_changed_and_its_estimate_kept_with_all_of_it() {
+    let ground = prepared().await;
+    let mut jobs = ground.client.jobs();
+    let create = CreateJobRequest {
+        job_id: "cottage".into(),
+        job: Some(cottage()),
+        ..Default::default()
+    };
+    let made = jobs.create_job(create).await.expect("made").into_inner();
+    let as_drawn = Job {
+        name: "jobs/cottage".into(),
+        create_time: made.create_time,
+        update_time: made.update_time,
+        etag: made.etag.clone(),
+        ..cottage()
+    };
+    assert_eq!(made, as_drawn);
+    let change = UpdateJobRequest {
+        job: Some(Job {
+            name: made.name.clone(),
+            floors: Vec::new(),
+            ..Default::default()
+        }),
+        update_mask: Some(FieldMask {
+            paths: vec!["floors".into(), "ground".into()],
+        }),
+        ..Default::default()
+    };
+    let changed = jobs.update_job(change).await.expect("changed").into_inner();
+    assert_eq!((changed.floors.len(), changed.ground.is_none()), (0, true));
+    assert_eq!(changed.builds, made.builds);
+
+    let mut estimation = ground.client.estimation();
+    let keep = CreateEstimateRequest {
+        parent: made.name,
+        price_date: "2026-05-01".into(),
+        ..Default::default()
+    };
+    let kept = estimation
+        .create_estimate(keep)
+        .await
+        .expect("kept")
+        .into_inner();
+    let parts = |estimate: &Estimate| -> Vec<usize> {
+        vec![
+            estimate.mixes.len(),
+            estimate.measured.len(),
+            estimate.payment.len(),
+            estimate.cautions.len(),
+        ]
+    };
+    assert!(parts(&kept).iter().all(|count| 0 < *count), "{kept:?}");
+    let name = kept.name.clone();
+    let got = estimation
+        .get_estimate(GetEstimateRequest { name })
+        .await
+        .expect("got")
+        .into_inner();
+    assert_eq!(got.encode_to_vec(), kept.encode_to_vec());
+}
+
+/// What is wrong with a job, as it is measured.
+async fn told(client: &Client, job: Job) -> (Code, Vec<(String, String)>) {
+    let refused = measure(client, job).await.expect_err("refused");
+    (reason(&refused).0, violations(&refused))
+}
+
+fn changed(change: impl FnOnce(&mut Job)) -> Job {
+    let mut job = cottage();
+    change(&mut job);
+    job
+}
+
+#[tokio::test]
+async fn what_a_job_names_and_is_not_there_is_told_at_the_first_field_that_names_it() {
+    let ground = prepared().await;
+    let cases = [
+        (
+            changed(|job| job.walls[2].finishes[0].coats[1] = "moonwash:1".into()),
+            "job.walls[2].finishes[0].coats[1]",
+        ),
+        (
+            changed(|job| job.finishes[0].coats[0] = "moonwash:1".into()),
+            "job.finishes[0].coats[0]",
+        ),
+        (
+            changed(|job| job.measurement = "rulePacks/none".into()),
+            "job.measurement",
+        ),
+        (
+            changed(|job| job.builds[1].piece_material = "materials/none".into()),
+            "job.builds[1].piece_material",
+        ),
+        (
+            changed(|job| job.builds[0].mortar_mix = "mixes/none".into()),
+            "job.builds[0].mortar_mix",
+        ),
+        (
+            changed(|job| job.floors[0].layers[1] = "none:20".into()),
+            "job.floors[0].layers[1]",
+        ),
+        (
+            changed(|job| job.ovens[0].form_mix = "mixes/none".into()),
+            "job.ovens[0].form_mix",
+        ),
+        (
+            changed(|job| job.walls[0].openings[0].lintel_material = "materials/none".into()),
+            "job.walls[0].openings[0].lintel_material",
+        ),
+        (
+            changed(|job| {
+                job.ground.as_mut().expect("ground").soil_test = "sites/a/soilTests/b".into();
+            }),
+            "job.ground.soil_test",
+        ),
+        (changed(|job| job.mix = "mixes/none".into()), "job.mix"),
+    ];
+    for (job, field) in cases {
+        let expected = vec![(field.to_owned(), "NOT_FOUND".to_owned())];
+        assert_eq!(
+            told(&ground.client, job).await,
+            (Code::NotFound, expected),
+            "{field}"
+        );
+    }
+}
+
+#[tokio::test]
+async fn what_cannot_be_built_is_told_at_the_field_that_says_it() {
+    let ground = prepared().await;
+    let mut mixes = ground.client.mixes();
+    let name = "mixes/straw-clay-160".to_owned();
+    let light = mixes.get_mix(GetMixRequest { name }).await.expect("got");
+    // 9 pcf are 144 kg/m3; the table begins at 10 pcf.
+    let too_light = CreateMixRequest {
+        mix_id: "too-light".into(),
+        mix: Some(Mix {
+            name: String::new(),
+            density_dry_kg_m3: "144.166".into(),
+            etag: String::new(),
+            ..light.into_inner()
+        }),
+        ..Default::default()
+    };
+    mixes.create_mix(too_light).await.expect("a mix");
+    let alone = |system: WallSystem| {
+        changed(|job| {
+            job.walls[1].build.clear();
+            job.walls[1].system = system.into();
+        })
+    };
+    let cases = [
+        (
+            changed(|job| job.builds[2].mix = "mixes/too-light".into()),
+            "job.builds[2].mix",
+            "STRAW_CLAY_DENSITY_OUTSIDE_TABLE",
+        ),
+        (
+            changed(|job| job.walls[2].thickness_mm = "400".into()),
+            "job.walls[2].thickness_mm",
+            "BALE_WIDER_THAN_WALL",
+        ),
+        (
+            changed(|job| job.floors[0].inside = "cellar".into()),
+            "job.floors[0].inside",
+            "UNKNOWN_WALL",
+        ),
+        (
+            changed(|job| job.walls[0].buried[0].height_m = "2.5".into()),
+            "job.walls[0].buried[0].height_m",
+            "BURIED_OUTSIDE_WALL",
+        ),
+        (
+            changed(|job| job.walls[3].above[0].from_m = "2.4".into()),
+            "job.walls[3].above[0].from_m",
+            "ABOVE_OUTSIDE_WALL",
+        ),
+        (
+            changed(|job| job.builds[0].joint_mm.clear()),
+            "job.builds[0].joint_mm",
+            "ADOBE_JOINT_MISSING",
+        ),
+        (
+            alone(WallSystem::StrawBale),
+            "job.walls[1].system",
+            "BUILD_NAMES_NO_PIECE",
+        ),
+        (
+            alone(WallSystem::Adobe),
+            "job.walls[1].system",
+            "BUILD_NAMES_NO_PIECE",
+        ),
+    ];
+    for (job, field, rule) in cases {
+        let (code, told) = told(&ground.client, job).await;
+        assert_eq!(code, Code::InvalidArgument, "{rule}");
+        let expected = (field.to_owned(), rule.to_owned());
+        assert!(told.contains(&expected), "{rule} at {field} in {told:?}");
+    }
+}
+
+/// A job with faults in its drawing, all of which and nothing else it is told.
+async fn assert_told(client: &Client, job: Job, expected: &[(&str, &str)]) {
+    let (code, told) = told(client, job).await;
+    assert_eq!(code, Code::InvalidArgument, "{told:#?}");
+    for (field, rule) in expected {
+        let fault = ((*field).to_owned(), (*rule).to_owned());
+        assert!(told.contains(&fault), "{field}: {rule} in {told:#?}");
+    }
+    assert_eq!(told.len(), expected.len(), "and nothing else: {told:#?}");
+}
+
+#[tokio::test]
+async fn what_cannot_be_read_of_builds_is_told_all_at_once() {
+    let ground = prepared().await;
+    let bad = changed(|job| {
+        job.builds[0].joint_mm = "51".into();
+        job.builds[1].mix = "mixes/house-cob".into();
+        job.builds[1].ties_per_piece.clear();
+        job.builds[2].id = "adobe".into();
+        job.builds.push(Build {
+            system: 99,
+            stave_spacing_mm: "300".into(),
+            ..Default::default()
+        });
+        job.walls[1].build = "brick".into();
+        job.walls[2].system = WallSystem::Cob.into();
+        job.walls[3].above[0].build = "thatch".into();
+    });
+    let expected = [
+        ("job.builds[0].joint_mm", "OUT_OF_RANGE"),
+        ("job.builds[1].mix", "NOT_OF_THIS_SYSTEM"),
+        ("job.builds[1].ties_per_piece", "MISSING"),
+        ("job.builds[2].id", "DUPLICATE_ID"),
+        ("job.builds[3].id", "MISSING"),
+        ("job.builds[3].system", "UNKNOWN_CHOICE"),
+        ("job.builds[3].stave_material", "MISSING"),
+        ("job.walls[1].build", "UNKNOWN_BUILD"),
+        ("job.walls[2].system", "SYSTEM_IS_NOT_THE_BUILDS"),
+        ("job.walls[3].above[0].build", "UNKNOWN_BUILD"),
+    ];
+    assert_told(&ground.client, bad, &expected).await;
+}
+
+#[tokio::test]
+async fn what_cannot_be_read_of_what_is_in_and_on_a_wall_is_told_all_at_once() {
+    let ground = prepared().await;
+    let bad = changed(|job| {
+        job.walls[0].openings[0].bearing_mm.clear();
+        job.walls[0].openings[0].arch_form_material = "materials/arch-form".into();
+        job.walls[0].inclusions.push(Inclusion {
+            id: "bottles".into(),
+            count: -1,
+            volume_l: "1".into(),
+        });
+        let again = job.walls[0].buried[0].clone();
+        job.walls[0].buried.push(again);
+        job.walls[2].finishes = vec![
+            coats(Face::Outer, &["lime-base", "Lime:3", "limewash:0.01"]),
+            coats(Face::Unspecified, &[]),
+        ];
+        job.finishes
+            .push(coats(Face::Outer, &["clay-finish:201", "clay-finish:1_0"]));
+    });
+    let expected = [
+        ("job.walls[0].openings[0].bearing_mm", "MISSING"),
+        (
+            "job.walls[0].openings[0].arch_form_material",
+            "NOT_OF_THIS_SHAPE",
+        ),
+        ("job.walls[0].inclusions[0].count", "OUT_OF_RANGE"),
+        ("job.walls[0].buried[1].id", "DUPLICATE_ID"),
+        ("job.walls[2].finishes[0].coats[0]", "NOT_A_LAYER"),
+        ("job.walls[2].finishes[0].coats[1]", "NOT_AN_ID"),
+        ("job.walls[2].finishes[0].coats[2]", "OUT_OF_RANGE"),
+        ("job.walls[2].finishes[1].face", "MISSING"),
+        ("job.walls[2].finishes[1].coats", "WRONG_COUNT"),
+        ("job.finishes[1].coats[0]", "OUT_OF_RANGE"),
+        ("job.finishes[1].coats[1]", "NOT_A_NUMBER"),
+    ];
+    assert_told(&ground.client, bad, &expected).await;
+}
+
+#[tokio::test]
+async fn what_cannot_be_read_of_what_is_beside_the_walls_is_told_all_at_once() {
+    let ground = prepared().await;
+    let bad = changed(|job| {
+        let stem = job.stem_wall.as_mut().expect("a stem wall");
+        stem.mortar_percent.clear();
+        stem.bag_material = "materials/earth-bag".into();
+        job.trench.as_mut().expect("a trench").fill_mix.clear();
+        job.floors[0].area_m2 = "20".into();
+        let again = job.floors[0].clone();
+        job.floors.push(again);
+        job.ovens[0].door_width_m = "2.1".into();
+        job.ground.as_mut().expect("the ground").soil_test = "bank".into();
+        job.parings_reused_percent = "101".into();
+        job.measurement = "is-1200".into();
+    });
+    let expected = [
+        ("job.stem_wall.mortar_percent", "MISSING"),
+        ("job.stem_wall.bag_material", "NOT_OF_THIS_SYSTEM"),
+        ("job.trench.fill_mix", "MISSING"),
+        ("job.floors[0].area_m2", "EXTENT_TWICE"),
+        ("job.floors[1].area_m2", "EXTENT_TWICE"),
+        ("job.floors[1].id", "DUPLICATE_ID"),
+        ("job.ovens[0].door_width_m", "OUT_OF_RANGE"),
+        ("job.ground.soil_test", "NOT_A_NAME"),
+        ("job.parings_reused_percent", "OUT_OF_RANGE"),
+        ("job.measurement", "NOT_A_NAME"),
+    ];
+    assert_told(&ground.client, bad, &expected).await;
+}
+
+#[tokio::test]
+async fn a_face_has_one_finish() {
+    let ground = prepared().await;
+    let twice = changed(|job| job.finishes.push(coats(Face::Inner, &["clay-finish:3"])));
+    assert_eq!(
+        told(&ground.client, twice).await,
+        (
+            Code::InvalidArgument,
+            vec![("job.finishes[1].face".to_owned(), "FACE_TWICE".to_owned())]
+        )
+    );
+}
+
+#[tokio::test]
+async fn an_estimate_is_told_all_that_it_lacks_at_once() {
+    let ground = prepared().await;
+    let lost = changed(|job| {
+        job.site = "sites/none".into();
+        job.crew = "crews/none".into();
+        job.mix = "mixes/none".into();
+        job.measurement = "rulePacks/none".into();
+        job.builds[0].mixing = "moonlight".into();
+        job.walls[2].thickness_mm = "400".into();
+    });
+    let refused = estimate(&ground.client, lost).await.expect_err("refused");
+    assert_eq!(reason(&refused).0, Code::InvalidArgument);
+    let told = violations(&refused);
+    for (field, rule) in [
+        ("job.walls[2].thickness_mm", "BALE_WIDER_THAN_WALL"),
+        ("job.site", "NOT_FOUND"),
+        ("job.crew", "NOT_FOUND"),
+        ("job.mix", "NOT_FOUND"),
+        ("job.measurement", "NOT_FOUND"),
+    ] {
+        let fault = (field.to_owned(), rule.to_owned());
+        assert!(told.contains(&fault), "{field}: {rule} in {told:#?}");
+    }
+    assert_eq!(told.len(), 5, "{told:#?}");
+
+    // Where the walls can be built, an unknown method of mixing is told with the unknown site and crew.
+    let lost = changed(|job| {
+        job.site = "sites/none".into();
+        job.crew = "crews/none".into();
+        job.builds[0].mixing = "moonlight".into();
+    });
+    let refused = estimate(&ground.client, lost).await.expect_err("refused");
+    let details = format!("{refused:?}");
+    assert!(details.contains("moonlight"), "{details}");
+    let told: Vec<String> = violations(&refused)
+        .into_iter()
+        .map(|(field, _)| field)
+        .collect();
+    assert_eq!(told[..2], ["job.site", "job.crew"]);
+}
