@@ -12,7 +12,7 @@ use super::figure;
 use super::junction::links;
 use super::path::CentreLine;
 use super::point::{Point, Pose};
-use super::run::{Run, run_of};
+use super::ring::{Run, run_of};
 use super::section::Side;
 use super::solid::Solid;
 

@@ -12,7 +12,7 @@
 //! 4. `elevation`, `displaced`, `reveal`, `opening`: openings and niches, by moments of their outlines in closed form.
 //! 5. `covered`: what of a face stands behind the ends of walls that run into it.
 //! 6. `bands`, `lift`, `measure`, `telling`: lift by lift and zone by zone, and into decimals.
-//! 7. `enclosed`: what a closed run encloses, for floors. `dome`: the domes of ovens.
+//! 7. `enclosed`, `ring`: what a closed run encloses, for floors. `dome`: the domes of ovens.
 //!
 //! Where the rule says less than a case needs, this is what is done:
 //! - Above the lower of two walls at a corner the higher is cut square there. Where both have earth on the inside of the
@@ -60,6 +60,7 @@ mod quadrature;
 #[cfg(test)]
 mod reckoning;
 mod reveal;
+mod ring;
 mod run;
 mod section;
 mod sentence;

@@ -20,10 +20,10 @@ const TURN_GAP_MAX: f64 = 0.1;
 const ROUNDING: f64 = 1e-9;
 
 /// A chain of walls that meet end to end.
-struct Chain {
+pub(super) struct Chain {
     /// From the first to the last.
-    walls: Vec<usize>,
-    is_closed: bool,
+    pub(super) walls: Vec<usize>,
+    pub(super) is_closed: bool,
 }
 
 /// How walls lie in plan.
@@ -73,7 +73,7 @@ fn side_of_centre(centre: &Option<CentreLine>) -> Side {
     }
 }
 
-fn next(links: &[[Link; 2]], wall: usize) -> Option<usize> {
+pub(super) fn next(links: &[[Link; 2]], wall: usize) -> Option<usize> {
     match links[wall][WallEnd::Far.index()] {
         Link::Corner { wall, .. } => Some(wall),
         Link::Free | Link::Into { .. } | Link::Refused => None,
@@ -108,11 +108,11 @@ fn chains(links: &[[Link; 2]]) -> Vec<Chain> {
 }
 
 /// One wall of a chain that is laid out.
-struct Leg {
-    wall: usize,
+pub(super) struct Leg {
+    pub(super) wall: usize,
     centre: CentreLine,
     /// Where it starts.
-    pose: Pose,
+    pub(super) pose: Pose,
     /// At its far end, in degrees.
     turn: f64,
     /// Where a wall after it starts: after the last of a closed chain, its first again.
@@ -120,7 +120,11 @@ struct Leg {
 }
 
 /// A chain laid out from the origin; `None` when one of its walls cannot be.
-fn legs(chain: &Chain, centres: &[Option<CentreLine>], links: &[[Link; 2]]) -> Option<Vec<Leg>> {
+pub(super) fn legs(
+    chain: &Chain,
+    centres: &[Option<CentreLine>],
+    links: &[[Link; 2]],
+) -> Option<Vec<Leg>> {
     let mut pose = Pose::ORIGIN;
     let mut legs = Vec::with_capacity(chain.walls.len());
     for wall in &chain.walls {
@@ -147,7 +151,7 @@ fn legs(chain: &Chain, centres: &[Option<CentreLine>], links: &[[Link; 2]]) -> O
 ///
 /// Half the sum of the corners' cross products, and for every arc the segment between it and its chord:
 /// (b - sin b) / 2 c^2, with b its bend and c its curvature; left bends add, right bends take away.
-fn enclosed_side(legs: &[Leg]) -> Side {
+pub(super) fn enclosed_side(legs: &[Leg]) -> Side {
     let mut area = 0.0;
     for Leg {
         centre, pose, next, ..
@@ -170,7 +174,7 @@ fn check_closing(legs: &[Leg], faults: &mut Faults) {
 }
 
 /// The rule that a closed run breaks which does not close.
-fn misses_its_start(legs: &[Leg], last: &Leg) -> Option<Rule> {
+pub(super) fn misses_its_start(legs: &[Leg], last: &Leg) -> Option<Rule> {
     let gap = last.next.at.length();
     let turn_sum: f64 = legs
         .iter()
@@ -182,55 +186,6 @@ fn misses_its_start(legs: &[Leg], last: &Leg) -> Option<Rule> {
     (!closes).then(|| Rule::RunDoesNotClose {
         gap_mm: told_mm(gap),
         turn_sum: told(turn_sum, 3),
-    })
-}
-
-/// A closed run by itself.
-pub(super) struct Ring {
-    /// Its walls in order, and where each starts.
-    pub(super) walls: Vec<(usize, Pose)>,
-    pub(super) inner: Side,
-}
-
-/// The closed run that a wall belongs to.
-pub(super) enum Run {
-    Closed(Ring),
-    /// It belongs to none.
-    Open,
-    /// It belongs to one that does not close, or of which a wall has faults of its own.
-    Faulty,
-}
-
-/// The closed run that a wall belongs to.
-pub(super) fn run_of(wall: usize, centres: &[Option<CentreLine>], links: &[[Link; 2]]) -> Run {
-    let mut walls = vec![wall];
-    let mut here = next(links, wall);
-    while let Some(after) = here.filter(|after| *after != wall) {
-        walls.push(after);
-        here = next(links, after);
-    }
-    if here.is_none() {
-        return Run::Open;
-    }
-    // Laid out from the same wall whichever is asked about, for the gap that a run is let pass with lies before that.
-    let first = (0..walls.len()).min_by_key(|place| walls[*place]);
-    walls.rotate_left(first.unwrap_or_default());
-    let chain = Chain {
-        walls,
-        is_closed: true,
-    };
-    let Some(legs) = legs(&chain, centres, links) else {
-        return Run::Faulty;
-    };
-    if legs
-        .last()
-        .is_none_or(|last| misses_its_start(&legs, last).is_some())
-    {
-        return Run::Faulty;
-    }
-    Run::Closed(Ring {
-        inner: enclosed_side(&legs),
-        walls: legs.into_iter().map(|leg| (leg.wall, leg.pose)).collect(),
     })
 }
 
