@@ -5,7 +5,6 @@
 //! quarter that 14.7.4.11 NMAC asks for is always there, so that nothing is said of it.
 
 use hod_units::{Decimal, Length, Rounding, Share, Volume};
-use rust_decimal::dec;
 
 use super::piece::{Piece, breakage, said_by};
 use super::stretch::mm;
@@ -28,10 +27,6 @@ pub use coursing::Coursing;
 
 /// Volumes of adobes and mortar are told to the step of all volumes, 1e-6 m3.
 const VOLUME_PLACES: u32 = 6;
-
-/// A wall is drawn as thick as whole adobes make it when it is within a joint of that, or within this where joints are
-/// thinner: a mason makes up so much in the joints (judgement, no source).
-const THICKNESS_TOLERANCE_MM: Decimal = dec!(10);
 
 /// Puts down adobe: courses, adobes and mortar of every wall, what is to be got or moulded, and the work.
 pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
@@ -126,21 +121,17 @@ fn is_any_too_thin(built: &Built, coursing: &Coursing, tally: &mut Tally) -> boo
 
 /// A caution for a wall that whole adobes do not make as thick as it is drawn.
 fn thickness_not_made(stretch: &Stretch, coursing: &Coursing, tally: &mut Tally) {
-    let tolerance = coursing.joint.max(Length::from_mm(THICKNESS_TOLERANCE_MM));
-    let is_off = |drawn: &Length| {
-        let made = coursing.nearest_thickness(*drawn)?;
-        let off = made.max(*drawn).checked_sub(made.min(*drawn))?;
-        (tolerance < off).then_some((*drawn, made))
-    };
     let ends = [stretch.thickness_max(), stretch.thickness_min()];
-    let Some((drawn, made)) = ends.iter().find_map(is_off) else {
+    let is_unmade = |drawn: &&Length| coursing.made_thickness(**drawn).is_none();
+    let Some(drawn) = ends.iter().find(is_unmade) else {
         return;
     };
+    let made = coursing.nearest_thickness(*drawn).unwrap_or_default();
     let description = format!(
         "{} is drawn {} mm thick, and whole adobes of {} x {} mm in joints of {} mm make {} mm at the nearest; adobes and \
          mortar are counted by volume, and some adobes must be cut",
         stretch.part(),
-        mm(drawn),
+        mm(*drawn),
         mm(coursing.unit.length),
         mm(coursing.unit.width),
         mm(coursing.joint),
@@ -182,7 +173,7 @@ impl Laid {
         let by_thickness = built.by_thickness()?;
         let counts = by_thickness
             .iter()
-            .map(|(thickness, face)| coursing.count_basis(*face, *thickness, &source));
+            .map(|(thickness, face)| coursing.drawn_basis(*face, *thickness, &source));
         let count = Basis::sum(counts.collect::<Option<Vec<_>>>()?);
         let net = Volume::checked_sum(stretches.iter().map(|stretch| stretch.net))?;
         let adobes = Volume::checked_sum(stretches.iter().map(|stretch| stretch.adobes))?;
@@ -206,7 +197,9 @@ impl Laid {
             tally.line(&stretch.part, "courses", Unit::Each, courses);
             let count = stretch.count.clone().to("up to a whole one");
             tally.line(&stretch.part, "adobes laid", Unit::Each, count);
-            tally.line(&stretch.part, "mortar", Unit::M3, stretch.mortar());
+            if self.mortar.is_positive() {
+                tally.line(&stretch.part, "mortar", Unit::M3, stretch.mortar());
+            }
         }
     }
 
@@ -279,14 +272,20 @@ impl LaidStretch {
     /// `None` on overflow.
     fn of(stretch: &Stretch, coursing: &Coursing, source: &Text) -> Option<Self> {
         let net = stretch.zone.net;
-        let count = coursing.count_basis(stretch.piece_face()?, stretch.thickness()?, source)?;
+        let count = coursing.drawn_basis(stretch.piece_face()?, stretch.thickness()?, source)?;
         let adobes = coursing.unit.volume()?.checked_mul(count.work()?)?;
+        let adobes = adobes.rounded(VOLUME_PLACES, Rounding::HalfAwayFromZero);
         Some(Self {
             part: stretch.part(),
             courses: coursing.course_basis(stretch.height()?, source)?,
             count,
             net,
-            adobes: adobes.rounded(VOLUME_PLACES, Rounding::HalfAwayFromZero),
+            // Laid dry, or drawn thinner than its adobes make it, a wall is all adobe.
+            adobes: if coursing.joint.is_zero() {
+                net
+            } else {
+                adobes.min(net)
+            },
         })
     }
 

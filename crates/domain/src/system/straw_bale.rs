@@ -255,16 +255,19 @@ fn course_cut(
     );
     let settled = |courses: Decimal| {
         let stacked = stacking.course().checked_mul(courses)?;
-        Some(mm(stacked.checked_mul(stacking.standing()?)?))
+        stacked.checked_mul(stacking.standing()?).map(mm)
     };
-    let more = whole.checked_add(Decimal::ONE).and_then(settled);
+    let nearest = [
+        Some(whole).filter(|whole| !whole.is_zero()),
+        whole.checked_add(Decimal::ONE),
+    ];
+    let heights: Vec<String> = nearest.into_iter().flatten().filter_map(settled).collect();
     let description = format!(
-        "{part} takes {} whole courses and {} mm over: a last course of custom height, or draw it {} or {} mm high, where \
-         whole courses settle to",
+        "{part} takes {} whole courses and {} mm over: a last course of custom height, or draw it {} mm high, where whole \
+         courses settle to",
         canonical(whole),
         mm(over),
-        settled(whole).unwrap_or_default(),
-        more.unwrap_or_default()
+        heights.join(" or ")
     );
     tally.caution("BALE_COURSES_LEAVE_HEIGHT", part, description);
 }

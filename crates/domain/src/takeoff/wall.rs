@@ -122,7 +122,14 @@ impl Making {
             .library
             .recipe(build.mix.as_ref().filter(|_| is_of_mix)?)?;
         let waste = tally.job.waste.unwrap_or(recipe.mix().waste);
-        let earth = waste.fraction().checked_add(Decimal::ONE)?;
+        // Of a wattle's volume, staves and rods are not of the mix.
+        let is_woven = build.system == WallSystem::WattleAndDaub;
+        let woven = Some(build.wattle.fraction()).filter(|_| is_woven);
+        let of_mix = Decimal::ONE.checked_sub(woven.unwrap_or_default())?;
+        let earth = waste
+            .fraction()
+            .checked_add(Decimal::ONE)?
+            .checked_mul(of_mix)?;
         let batch_yield = recipe.batch().yield_placed.cubic_metres();
         let is_rammed = build.system == WallSystem::RammedEarth;
         Some(Self {

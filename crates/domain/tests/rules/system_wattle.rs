@@ -160,3 +160,15 @@ fn two_panels_each_end_with_a_stave() {
     // 22 staves, 52.8 m, and not 21.
     assert_eq!(orders(&takeoff)[1..], ["stave: 52.8 m", "rod: 240 m"]);
 }
+
+#[test]
+fn a_lifts_card_counts_batches_of_daub_and_not_of_wattle() {
+    let half = Build {
+        wattle: percent(dec!(50)),
+        ..woven()
+    };
+    let takeoff = taken_off(&job_of(half, vec![panel()]), &library_with(by_the_metre()));
+    // 3 m x 0.5 m x 0.1 m = 0.15 m3, half of it daub, 0.075: one batch; the last is 0.4 m high.
+    let cards = takeoff.walls[0].lifts.iter().map(|lift| lift.batches);
+    assert_eq!(cards.collect::<Vec<_>>(), [Some(1); 5]);
+}

@@ -1,11 +1,16 @@
 //! How adobes lie: how many there are in a face, in courses and across a wall, and what mortar they take.
 
 use hod_units::{Area, Decimal, Length, Volume};
+use rust_decimal::dec;
 
 use crate::basis::{Basis, Joint, Term};
 use crate::material::PieceSize;
 use crate::text::Text;
 use crate::unit::{Unit, round_up};
+
+/// A wall is drawn as thick as whole adobes make it when it is within a joint of that, or within this where joints are
+/// thinner: a mason makes up so much in the joints (judgement, no source).
+const THICKNESS_TOLERANCE_MM: Decimal = dec!(10);
 
 /// So many adobes across a wall are tried for its thickness: a wall is at most 5 m thick, and adobes of 100 mm make 50.
 const ACROSS_MAX: u32 = 50;
@@ -81,36 +86,43 @@ impl Coursing {
     /// nearest to this one. `None` on overflow.
     pub fn nearest_thickness(&self, thickness: Length) -> Option<Length> {
         let mut nearest: Option<(Length, Length)> = None;
-        for headers in 0..=ACROSS_MAX {
+        'all: for headers in 0..=ACROSS_MAX {
             for stretchers in 0..=ACROSS_MAX {
-                let Some(made) = self.across(stretchers, headers)? else {
+                if headers == 0 && stretchers == 0 {
                     continue;
-                };
+                }
+                let made = self.across(stretchers, headers)?;
                 let off = made.max(thickness).checked_sub(made.min(thickness))?;
                 if nearest.is_none_or(|(_, least)| off < least) {
                     nearest = Some((made, off));
                 }
-                if thickness < made {
-                    break;
+                match (thickness < made, stretchers) {
+                    (true, 0) => break 'all,
+                    (true, _) => break,
+                    _ => {}
                 }
             }
         }
         nearest.map(|(made, _)| made)
     }
 
-    /// What so many stretchers and headers side by side make; none for none of either.
-    fn across(&self, stretchers: u32, headers: u32) -> Option<Option<Length>> {
-        let width = self
-            .with_joint(self.unit.width)?
-            .checked_mul(stretchers.into())?;
-        let length = self
-            .with_joint(self.unit.length)?
-            .checked_mul(headers.into())?;
-        let all = width.checked_add(length)?;
-        if all.is_zero() {
-            return Some(None);
-        }
-        Some(Some(all.checked_sub(self.joint)?))
+    /// The thickness that whole bricks make where a wall is drawn so thick, to within a joint or 10 mm; none where they make
+    /// none such, or on overflow.
+    pub fn made_thickness(&self, drawn: Length) -> Option<Length> {
+        let made = self.nearest_thickness(drawn)?;
+        let off = made.max(drawn).checked_sub(made.min(drawn))?;
+        let tolerance = self.joint.max(Length::from_mm(THICKNESS_TOLERANCE_MM));
+        (off <= tolerance).then_some(made)
+    }
+
+    /// What so many stretchers and headers side by side make, one at least, with a joint between each two.
+    fn across(&self, stretchers: u32, headers: u32) -> Option<Length> {
+        let width = self.with_joint(self.unit.width)?;
+        let length = self.with_joint(self.unit.length)?;
+        let all = width
+            .checked_mul(stretchers.into())?
+            .checked_add(length.checked_mul(headers.into())?)?;
+        all.checked_sub(self.joint)
     }
 
     fn with_joint(&self, length: Length) -> Option<Length> {
@@ -131,13 +143,14 @@ impl Coursing {
         ]))
     }
 
+    /// How many bricks there are in a wall drawn so thick: as whole bricks make it where they do, else by its volume.
+    pub(super) fn drawn_basis(&self, face: Area, drawn: Length, source: &Text) -> Option<Basis> {
+        let thickness = self.made_thickness(drawn).unwrap_or(drawn);
+        self.count_basis(face, thickness, source)
+    }
+
     /// How many bricks there are.
-    pub(super) fn count_basis(
-        &self,
-        face: Area,
-        thickness: Length,
-        source: &Text,
-    ) -> Option<Basis> {
+    fn count_basis(&self, face: Area, thickness: Length, source: &Text) -> Option<Basis> {
         let of_wall = Text::default();
         let along = self.with_joint(self.unit.length)?;
         let up = self.with_joint(self.unit.height)?;
