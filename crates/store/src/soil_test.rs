@@ -202,8 +202,10 @@ struct Columns {
 impl Columns {
     fn of(test: &SoilTest) -> Result<Self, StoreFault> {
         let mut exact = Exact::default();
-        let mut columns = Self::default();
-        columns.depth = exact.optional("depth_m", test.depth.map(Length::metres));
+        let mut columns = Self {
+            depth: exact.optional("depth_m", test.depth.map(Length::metres)),
+            ..Self::default()
+        };
         columns.measure(&test.evidence, &mut exact);
         if let Some(protocol) = &test.protocol {
             columns.protocol = [
