@@ -17,7 +17,7 @@ fn methods() -> Vec<MethodDescriptor> {
         .services()
         .flat_map(|service| service.methods().collect::<Vec<_>>())
         .collect();
-    assert_eq!(methods.len(), 44, "how many methods there are");
+    assert_eq!(methods.len(), 51, "how many methods there are");
     methods
 }
 
@@ -139,12 +139,15 @@ fn every_method_is_called_by_a_test_that_knows_it() {
         include_str!("labour_constants.rs"),
         include_str!("labour_rates.rs"),
         include_str!("materials.rs"),
+        include_str!("mix_trials.rs"),
         include_str!("mixes.rs"),
         include_str!("prices.rs"),
         include_str!("regions.rs"),
+        include_str!("rule_packs.rs"),
         include_str!("sites.rs"),
         include_str!("soil_tests.rs"),
         include_str!("stream.rs"),
+        include_str!("trial_mixes.rs"),
     ];
     for method in methods() {
         let mut call = String::from(".");

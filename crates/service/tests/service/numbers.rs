@@ -10,9 +10,9 @@ use crate::descriptors::Contract;
 use crate::support::{Ground, reason, studio, violations};
 use hod_wire::v1::{
     CreateCrewRequest, CreateJobRequest, CreateLabourConstantRequest, CreateLabourRateRequest,
-    CreateMaterialRequest, CreateMixRequest, CreatePriceRequest, CreateRegionRequest,
-    CreateSiteRequest, CreateSoilTestRequest, Face, Inclusion, Job, Niche, Opening, OpeningShape,
-    SoilTest, Wall,
+    CreateMaterialRequest, CreateMixRequest, CreateMixTrialRequest, CreatePriceRequest,
+    CreateRegionRequest, CreateRulePackRequest, CreateSiteRequest, CreateSoilTestRequest, Face,
+    Inclusion, Job, Niche, Opening, OpeningShape, ProposeTrialMixesRequest, SoilTest, Wall,
 };
 use prost::Message;
 
@@ -41,8 +41,21 @@ fn is_decimal(field: &FieldDescriptor) -> bool {
         "_hours",
         "_per_hour",
         "_per_m3",
+        "_m2",
+        "_s",
+        "_min",
+        "_h",
+        "_celsius",
+        "_kn",
     ];
-    let plain = ["unit_price", "parts", "buckets_per_part", "hours_factor"];
+    let plain = [
+        "unit_price",
+        "parts",
+        "buckets_per_part",
+        "hours_factor",
+        "limit",
+        "order_step",
+    ];
     let of_the_server = ["loaded_rate_per_hour"];
     field.kind() == Kind::String
         && !of_the_server.contains(&field.name())
@@ -62,6 +75,11 @@ struct Decimal {
 fn decimals(of: &MessageDescriptor, path: &str, found: &mut Vec<Decimal>) {
     let comments = Contract::read().comments();
     for field in of.fields() {
+        // What the server tells is not read.
+        let comment = &comments[&format!("{}.{}", of.name(), field.name())];
+        if comment.trim_start().starts_with("Output only") {
+            continue;
+        }
         let list = if field.is_list() { "[0]" } else { "" };
         let here = format!("{path}{}{list}", field.name());
         match field.kind() {
@@ -70,7 +88,7 @@ fn decimals(of: &MessageDescriptor, path: &str, found: &mut Vec<Decimal>) {
             }
             _ if is_decimal(&field) => found.push(Decimal {
                 path: here,
-                beyond: beyond(&comments[&format!("{}.{}", of.name(), field.name())]),
+                beyond: beyond(comment),
             }),
             _ => {}
         }
@@ -267,6 +285,27 @@ async fn what_is_no_number_is_refused_in_every_decimal_of_a_soil_test() {
 }
 
 #[tokio::test]
+async fn what_is_no_number_is_refused_in_every_decimal_of_a_trial_and_of_a_rule() {
+    let ground = Ground::with_library().await;
+    let client = &ground.client;
+    let trial = CreateMixTrialRequest::default();
+    try_all("CreateMixTrialRequest", trial, &[], async |r| {
+        client.mix_trials().create_mix_trial(r).await.map(drop)
+    })
+    .await;
+    let pack = CreateRulePackRequest::default();
+    try_all("CreateRulePackRequest", pack, &[], async |r| {
+        client.rule_packs().create_rule_pack(r).await.map(drop)
+    })
+    .await;
+    let proposal = ProposeTrialMixesRequest::default();
+    try_all("ProposeTrialMixesRequest", proposal, &[], async |r| {
+        client.soil_tests().propose_trial_mixes(r).await.map(drop)
+    })
+    .await;
+}
+
+#[tokio::test]
 async fn what_is_no_number_is_refused_in_every_decimal_of_a_job() {
     let ground = Ground::with_library().await;
     let call = async |r| ground.client.jobs().create_job(r).await.map(drop);
@@ -457,6 +496,8 @@ fn the_search_finds_the_decimals_that_there_are() {
         .filter(|decimal| !decimal.beyond.is_empty())
         .count();
     assert!(30 < ranged, "{ranged} with a range");
-    // Job 4, wall 15, opening 6, niche 6, inclusion 1; build-up 5; mix 8 with its ingredient; crew 2.
-    assert_eq!(found.len(), 4 + 15 + 6 + 6 + 1 + 5 + 8 + 2, "{found:#?}");
+    // Job 5, wall 15, opening 7, niche 6, inclusion 1, above 1, finish 2 on a wall and 2 on the job, buried 1, build 8,
+    // stem wall 2, trench 2, floor 3, oven 4, ground 4; build-up 5; mix 8 with its ingredient; crew 2.
+    let of_a_job = 5 + 15 + 7 + 6 + 1 + 1 + 2 + 2 + 1 + 8 + 2 + 2 + 3 + 4 + 4;
+    assert_eq!(found.len(), of_a_job + 5 + 8 + 2, "{found:#?}");
 }

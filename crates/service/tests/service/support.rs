@@ -12,8 +12,10 @@ use hod_wire::v1::labour_constant_service_client::LabourConstantServiceClient;
 use hod_wire::v1::labour_rate_service_client::LabourRateServiceClient;
 use hod_wire::v1::material_service_client::MaterialServiceClient;
 use hod_wire::v1::mix_service_client::MixServiceClient;
+use hod_wire::v1::mix_trial_service_client::MixTrialServiceClient;
 use hod_wire::v1::price_service_client::PriceServiceClient;
 use hod_wire::v1::region_service_client::RegionServiceClient;
+use hod_wire::v1::rule_pack_service_client::RulePackServiceClient;
 use hod_wire::v1::site_service_client::SiteServiceClient;
 use hod_wire::v1::soil_test_service_client::SoilTestServiceClient;
 use hod_wire::v1::{
@@ -86,9 +88,11 @@ impl Client {
         labour_constants: LabourConstantServiceClient;
         labour_rates: LabourRateServiceClient;
         materials: MaterialServiceClient;
+        mix_trials: MixTrialServiceClient;
         mixes: MixServiceClient;
         prices: PriceServiceClient;
         regions: RegionServiceClient;
+        rule_packs: RulePackServiceClient;
         sites: SiteServiceClient;
         soil_tests: SoilTestServiceClient;
     }

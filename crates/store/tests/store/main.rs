@@ -14,4 +14,5 @@ mod numbers;
 mod refusals;
 mod requests;
 mod round_trip;
+mod soil_work;
 mod together;
