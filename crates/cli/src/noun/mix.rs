@@ -24,7 +24,7 @@ impl Noun for Mix {
         figures("Yield l", |mix| mix.batch_yield_l.clone()),
         figures("Straw kg/m3", |mix| mix.straw_kg_per_m3.clone()),
         figures("Waste %", |mix| mix.waste_percent.clone()),
-        words("Trial", trial),
+        words("Trial", |mix| short(&mix.trial)),
     ];
 
     fn record(&self) -> Record {
@@ -71,13 +71,5 @@ fn measure(mix: &Mix) -> String {
     match word::of::<PartMeasure>(mix.measure) {
         "" => "bucket".to_owned(),
         word => word.replace('-', " "),
-    }
-}
-
-/// The trial that justified it, or that there is none.
-fn trial(mix: &Mix) -> String {
-    match mix.trial.as_str() {
-        "" => "not tested".to_owned(),
-        trial => short(trial),
     }
 }
