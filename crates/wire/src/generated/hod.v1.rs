@@ -9637,11 +9637,14 @@ pub struct SoilTest {
     /// Output only. The same when the silt was marked; the line between silt and clay is 0.002 mm.
     #[prost(string, tag = "19")]
     pub silt_mark_grain_mm: ::prost::alloc::string::String,
-    /// Output only. Jar: the clay may be as little as this, percent: as read less a mm of reading, and less the silt that
-    /// had not yet settled when the silt was marked.
+    /// Output only. Jar: the clay may be as little as this, percent: as read less a mm of reading at each of its two
+    /// boundaries, and less the silt that had not yet settled when the silt was marked, if silt is spread evenly over the
+    /// logarithm of its size (an assumption). Without a protocol as if marked after 40 s and 30 min in 100 mm at 20 degrees,
+    /// the earliest in use.
     #[prost(string, tag = "20")]
     pub clay_percent_low: ::prost::alloc::string::String,
-    /// Output only. Jar: the clay may be as much as this, percent.
+    /// Output only. Jar: the clay may be as much as this, percent: as read and a mm at each boundary, and the clay that had
+    /// settled already when the silt was marked, if clay is spread likewise down to 0.0002 mm.
     #[prost(string, tag = "21")]
     pub clay_percent_high: ::prost::alloc::string::String,
     /// Output only. The other classes that lie within that.
@@ -9844,8 +9847,8 @@ impl SoilObservation {
         }
     }
 }
-/// The class of the USDA texture triangle. Points on a line between two belong to the class whose rule holds them: see
-/// the reference of SoilTest.texture.
+/// The class of the USDA texture triangle. A point on a line between two belongs to one of them by convention: 85/15/0
+/// (sand, silt, clay) is loamy sand, 52/41/7 loam, 43/50/7 silt loam, 45/28/27 clay loam.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
 #[repr(i32)]
 pub enum SoilTexture {
