@@ -168,6 +168,51 @@ fn a_firm_prices_its_first_job() {
 }
 
 #[test]
+fn a_mix_is_found_in_the_ground() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    let studio = std::fs::read_to_string(shared("demo/jobs/long-acre-studio.toml")).unwrap();
+    firm.file("studio.toml", &studio);
+    firm.opens();
+    let untested = |firm: &Firm| {
+        let takeoff = firm.json(&["takeoff", "studio.toml"]);
+        let cautions = takeoff["cautions"].as_array().unwrap();
+        let reasons = cautions
+            .iter()
+            .map(|caution| caution["reason"].as_str().unwrap());
+        reasons.filter(|reason| *reason == "MIX_NOT_TESTED").count()
+    };
+    assert_eq!(untested(&firm), 1);
+    for line in [
+        "soil create long-acre --id pit-1 --method jar --sample-date 2026-04-11 --sand-mm 40 --silt-mm 24 --clay-mm 36 --sand-mark-s 60 --silt-mark-min 360 --water-height-mm 100",
+        "soil list long-acre",
+        "soil propose long-acre/pit-1 --soil-material site-subsoil --sand-material sharp-sand",
+        "trial create long-acre --id lean --made-date 2026-04-19 --soil-test pit-1 --part site-subsoil=1 --part sharp-sand=2 --rule-pack cob --outcome turned-down",
+        "trial create long-acre --id april-2 --made-date 2026-04-20 --soil-test pit-1 --part site-subsoil=1 --part sharp-sand=1 --straw-kg-per-m3 20 --shrinkage-wet-mm 609.6 --shrinkage-dry-mm 590 --crushed 6.2=102x102 --rule-pack cob --outcome taken",
+        "trial list long-acre",
+    ] {
+        assert_eq!(firm.types(line).code, 0, "{}", firm.transcript);
+    }
+    // A trial that was turned down justifies nothing; the one that was taken does.
+    assert_ne!(
+        firm.types("mix update house-cob --trial long-acre/lean")
+            .code,
+        0
+    );
+    assert_eq!(untested(&firm), 1);
+    assert_eq!(
+        firm.types("mix update house-cob --trial long-acre/april-2")
+            .code,
+        0
+    );
+    assert_eq!(untested(&firm), 0);
+    insta::assert_snapshot!(
+        firm.transcript
+            .replace(&firm.server.address().to_string(), "SERVER")
+    );
+}
+
+#[test]
 fn the_lines_of_an_estimate_add_up_to_its_totals() {
     let data = DataFolder::new();
     let mut firm = Firm::new(&data);
