@@ -268,8 +268,17 @@ fn a_decimal_says_its_unit_or_is_money_or_a_plain_number_of_the_trade() {
         "_hours",
         "_per_hour",
         "_per_m3",
+        "_s",
+        "_min",
+        "_h",
+        "_celsius",
+        "_kn",
+        "_kpa",
+        "_percent_low",
+        "_percent_high",
     ];
-    // Told in the unit beside them, in the currency of the answer, or as a number of parts, buckets or times.
+    // Told in the unit beside them or that their kind names, in the currency of the answer, or as a number of parts,
+    // buckets or times.
     let plain = [
         "value",
         "quantity",
@@ -280,6 +289,11 @@ fn a_decimal_says_its_unit_or_is_money_or_a_plain_number_of_the_trade() {
         "parts",
         "buckets_per_part",
         "ties_per_piece",
+        "order_step",
+        "limit",
+        "found",
+        "sand_parts",
+        "sand_to_soil_by_mass",
         "hours_factor",
     ];
     let contract = Contract::read();
@@ -341,7 +355,7 @@ fn every_method_has_a_request_of_its_own() {
 fn the_name_of_every_resource_is_its_first_field() {
     let contract = Contract::read();
     let resources = resources(&contract);
-    assert_eq!(resources.len(), 11, "{resources:?}");
+    assert_eq!(resources.len(), 13, "{resources:?}");
     for resource in resources {
         let first = &contract.message(&resource).field[0];
         assert_eq!(
@@ -391,7 +405,7 @@ fn every_list_comes_in_pages() {
         assert_eq!(told.field[0].number(), 1, "{answer}");
         assert_eq!(fields_of(told)[1..], ["next_page_token"], "{answer}");
     }
-    assert_eq!(lists, 11);
+    assert_eq!(lists, 13);
 }
 
 #[test]
@@ -420,7 +434,7 @@ fn what_makes_or_changes_something_can_be_sent_again_and_tried_without_keeping()
             assert_eq!(fields[..2], [noun.as_str(), "update_mask"], "{request}");
         }
     }
-    assert_eq!(acts, 19);
+    assert_eq!(acts, 21);
 }
 
 #[test]
