@@ -190,7 +190,7 @@ impl Blend<'_> {
     fn to(&self, clay: Share) -> Option<ProposedMix> {
         let by_mass = self.by_mass(clay)?;
         let basis = by_mass
-            .carried_on(&self.into_parts())
+            .carried_on(&self.to_parts())
             .to("to 0.01 parts of sand to one of soil");
         let parts = basis.work()?;
         let (soil_buckets, sand_buckets) = self.buckets(clay, parts)?;
@@ -248,7 +248,7 @@ impl Blend<'_> {
     }
 
     /// From mass to parts by volume as measured: x soil's loose density / (1 + its bulking), and the sand's the other way.
-    fn into_parts(&self) -> Vec<Term> {
+    fn to_parts(&self) -> Vec<Term> {
         let (soil, sand) = (self.soil, self.sand);
         let mut terms = Vec::new();
         let mut both = |material: &Material, density: Joint, bulking: Joint| {

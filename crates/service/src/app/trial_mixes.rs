@@ -158,7 +158,8 @@ fn notes(test: &SoilTest) -> Vec<String> {
             ", and nobody said when its layers were marked"
         };
         notes.push(format!(
-            "the clay was read in a jar, by settled height{how}: it may be from {} to {}; a laboratory tells it by mass",
+            "the clay was read in a jar{how}: it may be from {} to {} of the settled height; clay settles looser than sand, \
+             so by mass there is less, and only a laboratory tells how much",
             found.clay_low, found.clay_high
         ));
     }

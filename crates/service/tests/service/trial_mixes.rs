@@ -160,8 +160,8 @@ async fn a_jar_is_asked_with_what_it_cannot_tell_beside_it() {
     assert_eq!(proposal.notes.len(), 2, "{:?}", proposal.notes);
     assert_eq!(
         proposal.notes[0],
-        "the clay was read in a jar, by settled height, and nobody said when its layers were marked: it may be from 0 % to \
-         25.8 %; a laboratory tells it by mass"
+        "the clay was read in a jar, and nobody said when its layers were marked: it may be from 0 % to 25.8 % of the \
+         settled height; clay settles looser than sand, so by mass there is less, and only a laboratory tells how much"
     );
     assert!(
         proposal.notes[1].contains("has a clay that swells"),
