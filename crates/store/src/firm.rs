@@ -38,11 +38,12 @@ pub struct Access {
 impl Store {
     /// What a token opens, by its SHA-256; nothing when there is no such token or it was revoked.
     pub async fn token_firm(&self, token_sha256: &[u8; 32]) -> Result<Option<Access>, StoreFault> {
+        let mut connection = self.acquire().await?;
         let found: Option<(Uuid, String)> = sqlx::query_as(
             "select firm_id, role from access_token where token_sha256 = $1 and revoked_at is null",
         )
         .bind(token_sha256.as_slice())
-        .fetch_optional(self.pool())
+        .fetch_optional(&mut *connection)
         .await?;
         found
             .map(|(firm, role)| {
@@ -104,4 +105,50 @@ pub async fn create_first(
     transaction.commit().await?;
     connection.close().await?;
     Ok(Some(firm))
+}
+
+/// Makes a new owner's token in the place of every token that there is, as the owner of the database: whoever has found a
+/// lost one is shut out. Answers the firm; nothing when there is no firm yet, and then nothing was done.
+///
+/// # Errors
+/// [`StoreFault::Refused`] when there are several firms, since nothing tells whose token is lost.
+pub async fn renew_owner_token(
+    owner: PgConnectOptions,
+    token_sha256: &[u8; 32],
+) -> Result<Option<FirmId>, StoreFault> {
+    let mut connection = owner.connect().await?;
+    let mut transaction = connection.begin().await?;
+    // As in a first start: tokens are asked and not firms, and two at once come one after the other.
+    sqlx::query("lock table access_token in share row exclusive mode")
+        .execute(&mut *transaction)
+        .await?;
+    let firms: Vec<Uuid> = sqlx::query_scalar("select distinct firm_id from access_token")
+        .fetch_all(&mut *transaction)
+        .await?;
+    let firm = match firms.as_slice() {
+        [] => return Ok(None),
+        [firm] => *firm,
+        _ => {
+            return Err(StoreFault::refused(
+                "firm_is_the_only_one",
+                "There are several firms here, and nothing says whose token is lost.",
+            ));
+        }
+    };
+    sqlx::query("select set_config('hod.firm', $1, true)")
+        .bind(firm.to_string())
+        .execute(&mut *transaction)
+        .await?;
+    sqlx::query("update access_token set revoked_at = now() where revoked_at is null")
+        .execute(&mut *transaction)
+        .await?;
+    sqlx::query("insert into access_token (token_sha256, firm_id, role) values ($1, $2, 'owner')")
+        .bind(token_sha256.as_slice())
+        .bind(firm)
+        .execute(&mut *transaction)
+        .await
+        .map_err(|error| broken(error, RULES, |_| None))?;
+    transaction.commit().await?;
+    connection.close().await?;
+    Ok(Some(FirmId::new(firm)))
 }

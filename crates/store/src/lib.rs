@@ -21,6 +21,7 @@ mod make_up;
 pub mod material;
 pub mod mix;
 pub mod mix_trial;
+mod pool;
 pub mod price;
 pub mod region;
 pub mod request;

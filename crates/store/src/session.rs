@@ -2,19 +2,19 @@
 //! firm by row-level security; everything of a firm is reached through one and nothing without.
 
 use std::fmt;
+use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use sqlx::migrate::Migrator;
 use sqlx::pool::PoolConnection;
-use sqlx::postgres::{PgConnectOptions, PgPool, PgPoolOptions};
+use sqlx::postgres::{PgConnectOptions, PgPool};
 use sqlx::{ConnectOptions, Connection, PgConnection, Postgres, Transaction};
 use uuid::Uuid;
 
 use crate::fault::StoreFault;
+use crate::pool::Pool;
 
-/// How long a request waits for a connection before the database counts as overloaded.
-const ACQUIRE_TIME_MAX: Duration = Duration::from_secs(5);
 /// How long a statement may take when the caller sets no limit of its own.
 const STATEMENT_TIME_MAX: Duration = Duration::from_secs(30);
 /// How long a session may do nothing before the database ends it, so that a lost caller holds no lock.
@@ -47,7 +47,7 @@ impl fmt::Display for FirmId {
 /// The database, as the application role sees it. Clones share one pool.
 #[derive(Debug, Clone)]
 pub struct Store {
-    pool: PgPool,
+    pool: Arc<Pool>,
 }
 
 impl Store {
@@ -57,13 +57,11 @@ impl Store {
     /// [`StoreFault::Refused`] when the role could pass row-level security or owns the tables, or when there are no
     /// tables yet; [`StoreFault::Unavailable`] when there is no connection to be had.
     pub async fn connect(options: PgConnectOptions, pool_size: u32) -> Result<Self, StoreFault> {
-        let pool = PgPoolOptions::new()
-            .max_connections(pool_size)
-            .acquire_timeout(ACQUIRE_TIME_MAX)
-            .connect_with(options)
-            .await?;
-        check_role(&pool).await?;
-        Ok(Self { pool })
+        let pool = Pool::connect(options, pool_size).await?;
+        check_role(&pool.now()).await?;
+        Ok(Self {
+            pool: Arc::new(pool),
+        })
     }
 
     /// Brings the database to this program's tables; `owner` owns it. Does nothing when it is there already.
@@ -81,7 +79,8 @@ impl Store {
 
     /// Opens a session of a firm.
     pub async fn begin(&self, firm: FirmId) -> Result<Session, StoreFault> {
-        let mut transaction = self.pool.begin().await?;
+        let pool = self.pool.now();
+        let mut transaction = self.pool.note(&pool, pool.begin().await)?;
         let (now, ..): (DateTime<Utc>, String, String, String) = sqlx::query_as(
             "select now(), set_config('hod.firm', $1, true), set_config('statement_timeout', $2, true), \
              set_config('idle_in_transaction_session_timeout', $3, true)",
@@ -100,22 +99,24 @@ impl Store {
 
     /// Whether the database answers.
     pub async fn ping(&self) -> Result<(), StoreFault> {
-        let mut connection = self.pool.acquire().await?;
+        let mut connection = self.acquire().await?;
         Ok(connection.ping().await?)
     }
 
     /// A connection on which to ask, again and again, which committed work a query sees.
     pub async fn watch(&self) -> Result<Watch, StoreFault> {
-        Ok(Watch(self.pool.acquire().await?))
+        Ok(Watch(self.acquire().await?))
     }
 
     /// Closes every connection, waiting for sessions that are open.
     pub async fn close(&self) {
-        self.pool.close().await;
+        self.pool.now().close().await;
     }
 
-    pub(crate) fn pool(&self) -> &PgPool {
-        &self.pool
+    /// A connection of its own.
+    pub(crate) async fn acquire(&self) -> Result<PoolConnection<Postgres>, sqlx::Error> {
+        let pool = self.pool.now();
+        self.pool.note(&pool, pool.acquire().await)
     }
 }
 
@@ -238,7 +239,7 @@ mod tests {
             let left: (Option<String>, String) = sqlx::query_as(
                 "select current_setting('hod.firm', true), current_setting('statement_timeout')",
             )
-            .fetch_one(store.pool())
+            .fetch_one(&mut *store.acquire().await.expect("a connection"))
             .await
             .expect("the same connection, for there is one");
             assert_eq!(left, (Some(String::new()), "0".to_owned()));
