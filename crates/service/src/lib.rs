@@ -16,6 +16,7 @@ pub mod listen;
 pub mod log;
 pub mod name;
 pub mod refusal;
+pub mod renewal;
 pub mod rpc;
 pub mod serve;
 pub mod settings;

@@ -72,7 +72,7 @@ pub enum StartFault {
     NoRandomness(#[source] NoRandomBits),
 }
 
-fn store(doing: &'static str) -> impl FnOnce(StoreFault) -> StartFault {
+pub(crate) fn store(doing: &'static str) -> impl FnOnce(StoreFault) -> StartFault {
     move |cause| StartFault::Store { doing, cause }
 }
 
@@ -169,7 +169,7 @@ async fn first_firm(
     } else {
         tracing::warn!(
             file = %kept.display(),
-            "the firm has an owner, and its token is not in the data folder any more; use the one that you kept"
+            "the firm has an owner, and its token is not in the data folder any more; use the one that you kept, or make a new one with `hod-server renew-token`"
         );
         fs::remove_file(&coming).map_err(|cause| StartFault::File {
             file: coming,
@@ -215,7 +215,7 @@ fn read_token(file: &Path) -> Result<Option<Token>, StartFault> {
 }
 
 /// Writes a token to a file that only its owner may read, whole or not at all.
-fn write_token(file: &Path, token: &Token) -> Result<(), StartFault> {
+pub(crate) fn write_token(file: &Path, token: &Token) -> Result<(), StartFault> {
     let half = file.with_extension("half");
     let write = || {
         let mut open = fs::OpenOptions::new()
@@ -234,7 +234,7 @@ fn write_token(file: &Path, token: &Token) -> Result<(), StartFault> {
     })
 }
 
-fn read_url(variable: &'static str, url: &str) -> Result<PgConnectOptions, StartFault> {
+pub(crate) fn read_url(variable: &'static str, url: &str) -> Result<PgConnectOptions, StartFault> {
     let cause = match PgConnectOptions::from_str(url) {
         // The driver itself would take any scheme for Postgres's own.
         Ok(options)

@@ -4,6 +4,7 @@
 
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 use hod_domain::estimate::Inputs;
 use hod_domain::fault::Fault;
@@ -53,6 +54,9 @@ impl Prepared {
         }
     }
 }
+
+/// How long the database has to say in which state it is, before whoever waits for it loads for itself.
+const ANSWER_TIME_MAX: Duration = Duration::from_secs(6);
 
 /// How many inputs are remembered at once.
 const REMEMBERED_MAX: usize = 256;
@@ -161,7 +165,7 @@ async fn ask(asking: Arc<Mutex<Asking>>, store: Store) {
             std::mem::take(&mut asking.waiting)
         };
         // Without an answer the senders are dropped, and those who wait load for themselves and are told why not.
-        match state(&store, &mut watch).await {
+        match state_in_time(&store, &mut watch).await {
             Ok(state) => waiting.into_iter().for_each(|sender| {
                 sender.send(state.clone()).ok();
             }),
@@ -179,6 +183,23 @@ async fn state(store: &Store, watch: &mut Option<Watch>) -> Result<Arc<str>, Sto
         none => none.insert(store.watch().await?),
     };
     Ok(watch.visible().await?.into())
+}
+
+/// The state, from a database that does not keep everybody waiting for it: a connection can fall silent.
+async fn state_in_time(store: &Store, watch: &mut Option<Watch>) -> Result<Arc<str>, Untold> {
+    match tokio::time::timeout(ANSWER_TIME_MAX, state(store, watch)).await {
+        Ok(told) => told.map_err(Untold::Refused),
+        Err(_) => Err(Untold::Silent),
+    }
+}
+
+/// Why the state is not known.
+#[derive(Debug, thiserror::Error)]
+enum Untold {
+    #[error("the database refused")]
+    Refused(#[source] StoreFault),
+    #[error("the database said nothing for {} s", ANSWER_TIME_MAX.as_secs())]
+    Silent,
 }
 
 /// What these locks hold is whole between any two statements, so a panic elsewhere does not spoil it.

@@ -8,9 +8,10 @@ use clap::Parser;
 use hod_service::access::Access;
 use hod_service::app::App;
 use hod_service::envelope::Envelope;
+use hod_service::renewal::{self, Renewed};
 use hod_service::rpc::Api;
 use hod_service::serve::{self, Parts};
-use hod_service::settings::{Act, CommandLine, InitSettings, Settings};
+use hod_service::settings::{Act, CommandLine, InitSettings, RenewTokenSettings, Settings};
 use hod_service::{log, startup, status, tls};
 use hod_store::Store;
 use tokio::net::TcpListener;
@@ -68,6 +69,7 @@ fn complain(chain: &str) -> ExitCode {
 async fn run(line: CommandLine) -> Result<(), Fault> {
     match line.act {
         Some(Act::Init(settings)) => init(&settings).await,
+        Some(Act::RenewToken(renewal)) => renew_token(&line.settings, &renewal).await,
         None => serve(&line.settings).await,
     }
 }
@@ -79,6 +81,22 @@ async fn init(settings: &InitSettings) -> Result<(), Fault> {
             token.reveal()
         ),
         None => "The database is ready. It has a firm already, so no token was made.\n".to_owned(),
+    };
+    std::io::stdout().write_all(said.as_bytes())?;
+    Ok(())
+}
+
+async fn renew_token(settings: &Settings, renewal: &RenewTokenSettings) -> Result<(), Fault> {
+    let said = match renewal::renew_token(settings, renewal).await? {
+        Renewed::Told(token) => format!(
+            "{}\nThis is the owner's new token; it is kept nowhere and not shown again. No earlier token is good any more.\n",
+            token.reveal()
+        ),
+        Renewed::Written(file) => format!(
+            "The owner's new token is in {}. No earlier token is good any more.\n",
+            file.display()
+        ),
+        Renewed::NoFirm => "There is no firm yet, so there is no token to renew.\n".to_owned(),
     };
     std::io::stdout().write_all(said.as_bytes())?;
     Ok(())

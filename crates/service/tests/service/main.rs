@@ -19,6 +19,7 @@ mod numbers;
 mod paging;
 mod prices;
 mod regions;
+mod renewals;
 mod rule_packs;
 mod sites;
 mod soil_tests;
