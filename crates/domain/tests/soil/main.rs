@@ -2,6 +2,7 @@
 //! the bench and the limits they are held against.
 
 mod jar;
+mod laws;
 mod rule_packs;
 mod sand;
 mod settling;
