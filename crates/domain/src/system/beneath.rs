@@ -3,7 +3,7 @@
 
 use std::collections::HashSet;
 
-use hod_units::{Length, Volume};
+use hod_units::{Area, Length, Volume};
 use rust_decimal::dec;
 
 use crate::fault::Fault;
@@ -32,9 +32,9 @@ pub(super) struct StripMeasure {
     /// The rest.
     pub net: Volume,
     /// Both faces, less what is cut.
-    pub faces: [hod_units::Area; 2],
+    pub faces: [Area; 2],
     /// At its foot.
-    pub plan_area: hod_units::Area,
+    pub plan_area: Area,
     /// Mean length between corners: with thickness and height it comes to the gross volume.
     pub mean_length: Length,
 }

@@ -3,7 +3,6 @@
 
 use hod_units::{Length, canonical};
 
-use super::stock::PIECES;
 use super::stock::material_in;
 use crate::geometry::WallMeasure;
 use crate::job::Buried;
@@ -29,7 +28,7 @@ pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
             let Some(id) = &buried.material else {
                 continue;
             };
-            if material_in(&format!("{field}.material"), id, PIECES, tally).is_some() {
+            if material_in(&format!("{field}.material"), id, &[Unit::Each], tally).is_some() {
                 tally.need(id, basis);
             }
         }

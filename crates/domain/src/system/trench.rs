@@ -105,10 +105,7 @@ fn dig_and_fill(trench: &Trench, sums: &Sums, tally: &mut Tally) {
     let amounts = amounts.with_basis(Driver::M3Loose, in_bank.carried_on(&[swell]));
     let method = tally.job.mixing.clone();
     tally.work(Task::Trench, method.as_ref(), amounts);
-    tally.dug_out = tally
-        .dug_out
-        .checked_add(sums.volume)
-        .unwrap_or(sums.volume);
+    tally.dug_out = sums.volume;
     if tally.recipe("trench.fill_mix", &trench.fill).is_none() {
         return;
     }

@@ -11,6 +11,7 @@ mod laws;
 mod mix;
 mod openings;
 mod oven;
+mod parts_balance;
 mod parts_sample;
 mod payment;
 mod resource_faults;
