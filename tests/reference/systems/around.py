@@ -8,7 +8,7 @@ from fractions import Fraction
 from estimate.arithmetic import number
 from estimate.reckoning import Reckoning, percent
 from systems import dome
-from systems.plain import metres, panel_between, reveals
+from systems.plain import face, metres, reveals
 
 
 def count(found: Reckoning) -> None:
@@ -56,9 +56,8 @@ def finishes_of(job: dict, wall: dict) -> dict[str, dict]:
 
 def coats(found: Reckoning, wall: dict) -> None:
     finishes = finishes_of(found.job, wall)
-    face = panel_between(wall, metres(wall, "length_m"), Fraction(0), metres(wall, "height_m"))
     for side, finish in finishes.items():
-        area = face + reveals(wall) * reveal_share(side, finish, finishes)
+        area = face(wall, side) + reveals(wall) * reveal_share(side, finish, finishes)
         for at, coat in enumerate(finish["coats"]):
             mix, thick = coat.split(":")
             spread(found, mix, area, number(thick) / 1000 + (metres(finish, "levelling_mm") if at == 0 else 0), "plaster")
@@ -114,11 +113,17 @@ def trench(found: Reckoning, wall: dict) -> None:
 
 
 def layers(found: Reckoning, floor: dict) -> None:
-    area = number(floor.get("area_m2")) or metres(floor, "length_m") * metres(floor, "width_m")
+    area = number(floor.get("area_m2")) or metres(floor, "length_m") * metres(floor, "width_m") or enclosed(found.job)
     for layer in floor["layers"]:
         mix, thick = layer.split(":")
         spread(found, mix, area, number(thick) / 1000, "lay-floor")
     found.need(floor.get("sheet_material"), area * (1 + percent(floor, "lap_percent")))
+
+
+def enclosed(job: dict) -> Fraction:
+    """Between the inner faces of four walls round a rectangle."""
+    long, short = (metres(wall, "length_m") - metres(wall, "thickness_mm") for wall in job["wall"][:2])
+    return long * short
 
 
 def ground(found: Reckoning) -> None:

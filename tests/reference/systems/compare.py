@@ -8,7 +8,7 @@ from fractions import Fraction
 from estimate import oracle
 from estimate.arithmetic import number
 from estimate.reckoning import Reckoning
-from systems.plain import panel_between, metres, reveals, stretches
+from systems.plain import face, reveals, stretches
 
 # Volumes are told to 0.000001 m3; one that is a sum of parts each told so may be half a step out for every part.
 STEP = Fraction(1, 10**6)
@@ -48,10 +48,9 @@ def walls(found: Reckoning, takeoff: dict) -> list[str]:
     wrong = []
     for wall, told in zip(found.job["wall"], takeoff["walls"], strict=True):
         parts = stretches(found.job, wall)
-        panel = panel_between(wall, metres(wall, "length_m"), Fraction(0), metres(wall, "height_m"))
         sums = {
             "gross_volume_m3": sum(part.gross_panel * part.thickness for part in parts), "net_volume_m3": sum(part.net for part in parts),
-            "placed_volume_m3": sum(part.placed for part in parts), "inner_face_m2": panel, "outer_face_m2": panel, "reveal_m2": reveals(wall),
+            "placed_volume_m3": sum(part.placed for part in parts), "inner_face_m2": face(wall, "inner"), "outer_face_m2": face(wall, "outer"), "reveal_m2": reveals(wall),
         }
         wrong += [f"{wall['id']}: {key} {float(value)} worked, {told[key]} found" for key, value in sums.items() if number(told[key]) != value]
         ours = [(volume, part.build["system"], part.build["id"]) for part in parts for volume in part.lifts]

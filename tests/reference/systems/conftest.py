@@ -14,7 +14,7 @@ from systems.reckoner import reckon
 
 __all__ = ["client"]
 
-FIRMS, JOBS_OF_A_FIRM = 8, 24
+FIRMS, JOBS_OF_A_FIRM = 8, 30
 
 
 @dataclass

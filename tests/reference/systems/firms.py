@@ -132,6 +132,8 @@ def mixes(chance: random.Random, books: Books, name: str) -> None:
             made |= {"water_material": f"{name}-water", "water_percent": figure(chance, 8, 40, 1)}
         if chance.random() < 0.7:
             made["waste_percent"] = figure(chance, 0, 15, 1)
+        if chance.random() < 0.3:
+            made["mixing"] = f"{name}-b"
         if chance.random() < 0.2:
             loose = sum(Decimal(part["parts"]) for part in made["ingredients"]) * Decimal(made["buckets_per_part"]) * Decimal(made["bucket_l"])
             made["batch_yield_l"] = figure(chance, float(loose) * 0.5, float(loose) * 0.9, 1)

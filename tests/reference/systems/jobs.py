@@ -24,6 +24,9 @@ def job(chance: random.Random, firm: Firm, systems: list[str]) -> dict:
     ]:
         if chance.random() < likely:
             made[key] = value()
+    if made["wall"][0].get("ends") and "floor" in made and chance.random() < 0.7:
+        made["floor"][0] = {key: value for key, value in made["floor"][0].items() if key not in ("area_m2", "length_m", "width_m")} | {
+            "inside": "wall-0"}
     if "stem_wall" in made:
         made["stem_height_m"] = chance.choice(["0.3", "0.5", "0.75"])
     return made
@@ -69,7 +72,19 @@ def thickness(chance: random.Random, firm: Firm, system: str) -> str:
 
 
 def walls(chance: random.Random, firm: Firm, builds: list[dict]) -> list[dict]:
+    if chance.random() < 0.25:
+        return round_a_rectangle([wall(chance, firm, builds[0], builds, at) for at in range(4)])
     return [wall(chance, firm, builds[at % len(builds)], builds, at) for at in range(max(len(builds), chance.randint(1, 3)))]
+
+
+def round_a_rectangle(walls: list[dict]) -> list[dict]:
+    """Four walls of one height and thickness that meet at square corners, those opposite alike in length."""
+    for at, one in enumerate(walls):
+        length = max((walls[at % 2], walls[at % 2 + 2]), key=lambda other: float(other["length_m"]))["length_m"]
+        one |= {"length_m": length, "height_m": walls[0]["height_m"], "thickness_mm": walls[0]["thickness_mm"],
+                "ends": f"corner:{walls[(at + 1) % 4]['id']}"}
+        one["above"] = [above for above in one.get("above", []) if float(above["from_m"]) < float(one["height_m"]) - 0.1]
+    return walls
 
 
 def wall(chance: random.Random, firm: Firm, own: dict, builds: list[dict], at: int) -> dict:

@@ -29,8 +29,9 @@ class Stretch:
     top: Fraction
     length: Fraction
     thickness: Fraction
-    # One face, net of openings.
+    # Half-way through the wall, and on its inner face, net of openings.
     panel: Fraction
+    inner: Fraction
     gross_panel: Fraction
     paring: Fraction = Fraction(0)
     lifts: list[Fraction] = field(default_factory=list)
@@ -66,6 +67,18 @@ def panel_between(wall: dict, length: Fraction, bottom: Fraction, top: Fraction)
     return length * (top - bottom) - sum(holes, Fraction(0))
 
 
+def face(wall: dict, side: str) -> Fraction:
+    """One face from foot to top, net of openings."""
+    return panel_between(wall, metres(wall, "length_m") + past(wall, side), Fraction(0), metres(wall, "height_m"))
+
+
+def past(wall: dict, side: str) -> Fraction:
+    """How much longer than its centre line a face is: round a rectangle the inner is shorter by a thickness, the outer longer."""
+    if not wall.get("ends", "free").startswith("corner:"):
+        return Fraction(0)
+    return {"inner": -1, "outer": 1}[side] * metres(wall, "thickness_mm")
+
+
 def reveals(wall: dict) -> Fraction:
     """Both jambs, the head and the sill; a threshold on the stem wall is no sill."""
     edges = Fraction(0)
@@ -95,7 +108,8 @@ def stretches(job: dict, wall: dict) -> list[Stretch]:
 def stretch(job: dict, wall: dict, build: dict, bottom: Fraction, top: Fraction) -> Stretch:
     length, thickness = metres(wall, "length_m"), metres(wall, "thickness_mm")
     panel, gross = panel_between(wall, length, bottom, top), length * (top - bottom)
-    found = Stretch(wall, build, bottom, top, length, thickness, panel, gross, paring(job, build))
+    inner = panel_between(wall, length + past(wall, "inner"), bottom, top)
+    found = Stretch(wall, build, bottom, top, length, thickness, panel, inner, gross, paring(job, build))
     face = thickness + 2 * found.paring
     found.lifts = [panel_between(wall, length, low, high) * face for low, high in lift_levels(job, found)]
     return found

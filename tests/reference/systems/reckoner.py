@@ -95,7 +95,7 @@ def adobe(found: Reckoning, part: Stretch) -> None:
         found.place(mix_of(found, part), earth, build.get("mixing", ""), broken=broken)
         found.work("mould", way(found, part), piece=laid * (1 + broken))
     found.need(build["piece_material"], laid * (1 + broken))
-    found.work("lay", way(found, part), piece=laid)
+    found.work("lay", found.books.mixes[build["mortar_mix"]].get("mixing", ""), piece=laid, m3_placed=part.net, m2_face=2 * part.panel)
 
 
 def straw_bale(found: Reckoning, part: Stretch) -> None:
@@ -138,7 +138,7 @@ def wattle_and_daub(found: Reckoning, part: Stretch) -> None:
         woven = ceil(part.height / metres(build, "rod_spacing_mm")) * length
         found.need(build["rod_material"], woven if rod["purchase_unit"] == "m" else woven / metres(rod, "length_mm"))
     for task, method in [("weave", NO_MIXING), ("daub", way(found, part))]:
-        found.work(task, method, m2_panel=part.panel, m2_face=2 * part.panel, m3_placed=daub)
+        found.work(task, method, m2_panel=part.inner, m2_face=2 * part.panel, m3_placed=daub)
 
 
 def in_lengths(found: Reckoning, material: str, count: int, length: Fraction) -> Fraction:

@@ -27,8 +27,9 @@ def test_every_system_stands_alone_and_beside_others(judged):
     assert len(jobs) >= 150
     for system in SYSTEMS:
         mixed = [len(job["build"]) for job in jobs if system in (build["system"] for build in job["build"])]
-        assert mixed.count(1) >= 5 and sum(count > 1 for count in mixed) >= 20, system
+        assert mixed.count(1) >= 5 and sum(count > 1 for count in mixed) >= 20, (system, mixed)
     assert sum(any(wall.get("above") for wall in job["wall"]) for job in jobs) >= 20
+    assert sum("ends" in job["wall"][0] for job in jobs) >= 30
     for key in ("finish", "stem_wall", "trench", "floor", "oven", "ground", "parings_reused_percent", "waste_percent"):
         assert sum(key in job for job in jobs) >= 30, key
     tasks = Counter(task for one in judged for _, task in one.found.works)

@@ -1,12 +1,15 @@
 //! What a job takes of its mixes, and where their mass goes.
 
 use hod_domain::takeoff::{MassBalance, MixTakeoff};
-use hod_units::{Decimal, Mass, Rounding, canonical, round, split};
+use hod_units::{Decimal, Mass, Rounding, Volume, canonical, round, split};
 use hod_wire::v1 as wire;
 
 use super::basis::basis;
-use super::takeoff::{count, volume};
+use super::takeoff::count;
 use crate::name::{Collection, Mixes};
+
+/// Volumes are told to a cubic centimetre.
+const VOLUME_PLACES: u32 = 6;
 
 /// Masses are told to a gramme.
 const MASS_PLACES: u32 = 3;
@@ -24,13 +27,19 @@ fn mix(mix: &MixTakeoff) -> wire::MixTakeoff {
     wire::MixTakeoff {
         mix: Mixes::name(&mix.mix),
         mixing: mixing.unwrap_or_default(),
-        net_volume_m3: volume(mix.net),
-        placed_volume_m3: volume(mix.placed),
-        mixed_volume_m3: mix.mixed_volume().map(volume).unwrap_or_default(),
+        net_volume_m3: told(mix.net),
+        placed_volume_m3: told(mix.placed),
+        mixed_volume_m3: mix.mixed_volume().map(told).unwrap_or_default(),
         batch_count: count(mix.batch_count),
         basis: Some(basis(&mix.basis)),
         masses: mix.masses.as_ref().map(masses),
     }
+}
+
+/// A volume as the contract tells it: coats and layers have more places than a cubic centimetre.
+fn told(volume: Volume) -> String {
+    let metres = volume.cubic_metres();
+    canonical(round(metres, VOLUME_PLACES, Rounding::HalfAwayFromZero))
 }
 
 /// The masses, rounded so that those which the dry mass goes to add up to it as shown.
