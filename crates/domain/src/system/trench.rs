@@ -1,4 +1,5 @@
-//! The trench: dug under every wall on its centre line, and filled with rubble. What is dug out of it is spoil, which is for
+//! The trench: dug under every wall that has a stem wall, or under every wall where none has one, on its centre line, and
+//! filled with rubble. What is dug out of it is spoil, which is for
 //! `ground`.
 
 use hod_units::{Length, Volume};
@@ -8,7 +9,7 @@ use super::beneath::{self, Strip, StripMeasure};
 use super::stock::material_in;
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::too_large;
-use crate::geometry::WallMeasure;
+use crate::geometry::{WallDrawing, WallMeasure};
 use crate::job::Trench;
 use crate::takeoff::Amounts;
 use crate::takeoff::tally::{Placing, Tally, drawn};
@@ -21,8 +22,21 @@ pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
     let Some(trench) = &tally.job.trench else {
         return;
     };
-    let walls = tally.job.walls.iter().zip(measures);
+    // A partition stands on the floor.
+    let has_stems = tally
+        .job
+        .walls
+        .iter()
+        .any(|wall| wall.stem_height.is_positive());
+    let walls: Vec<(&WallDrawing, &WallMeasure)> = tally
+        .job
+        .walls
+        .iter()
+        .zip(measures)
+        .filter(|(wall, _)| !has_stems || wall.stem_height.is_positive())
+        .collect();
     let strips: Vec<Strip> = walls
+        .into_iter()
         .map(|(wall, above)| Strip {
             wall,
             above,
@@ -42,7 +56,7 @@ pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
         let item = format!("dug and filled, wall {}", strip.wall.id);
         tally.line(PART, item, Unit::M3, volume_of(trench, measure));
     }
-    match Sums::of(measures, &measured) {
+    match Sums::of(&strips, &measured) {
         Some(sums) => {
             dig_and_fill(trench, &sums, tally);
             drain_and_fabric(trench, &sums, tally);
@@ -77,11 +91,11 @@ struct Sums {
 
 impl Sums {
     /// `None` on overflow.
-    fn of(measures: &[WallMeasure], measured: &[StripMeasure]) -> Option<Self> {
+    fn of(strips: &[Strip], measured: &[StripMeasure]) -> Option<Self> {
         Some(Self {
             volume: Volume::checked_sum(measured.iter().map(|strip| strip.net))?,
             mean_length: Length::checked_sum(measured.iter().map(|strip| strip.mean_length))?,
-            centre_line: Length::checked_sum(measures.iter().map(|wall| wall.length))?,
+            centre_line: Length::checked_sum(strips.iter().map(|strip| strip.above.length))?,
         })
     }
 }

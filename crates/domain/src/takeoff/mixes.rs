@@ -9,7 +9,8 @@ use super::works::Amounts;
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::{Fault, too_large};
 use crate::id::{Method, MixId};
-use crate::mix::Recipe;
+use crate::library::Library;
+use crate::mix::{Purpose, Recipe};
 use crate::text::Text;
 use crate::unit::Unit;
 use crate::work::{Driver, Task};
@@ -303,6 +304,18 @@ fn no_mixing(mix: &MixId) -> Fault {
             "neither the job nor mix {mix} names a method of mixing; give one that has a labour constant, such as tarp"
         ),
     )
+}
+
+/// Batches that are mixed in all: those of fills, which are tipped as they come, and of washes, which are stirred by the
+/// pail, would tell nobody how long the crew stands at the mixing place. `None` without a mix.
+pub(super) fn batch_count(mixes: &[MixTakeoff], library: &Library) -> Option<u32> {
+    let is_mixed = |mix: &&MixTakeoff| {
+        let purpose = library.recipe(&mix.mix).map(|recipe| recipe.mix().purpose);
+        !matches!(purpose, Some(Purpose::Fill | Purpose::Wash))
+    };
+    let counts = mixes.iter().filter(is_mixed).map(|mix| mix.batch_count);
+    // At most 100 mixes, each of which counts what a decimal could.
+    (!mixes.is_empty()).then(|| counts.fold(0_u32, u32::saturating_add))
 }
 
 impl MixTakeoff {

@@ -44,7 +44,7 @@ pub struct Takeoff {
     pub totals: TakeoffTotals,
     /// What is taken of each mix.
     pub mixes: Vec<MixTakeoff>,
-    /// Batches of all mixes; `None` when the job names no mix.
+    /// Batches of all mixes, fills and washes left out; `None` when the job names no mix.
     pub batch_count: Option<u32>,
     /// What was measured besides the walls themselves, part by part.
     pub lines: Vec<TakeoffLine>,
@@ -142,13 +142,7 @@ pub fn measure(job: &Job, library: &Library) -> Result<Takeoff, Vec<Fault>> {
     if !tally.faults.is_empty() {
         return Err(tally.faults);
     }
-    let batch_count = mixes
-        .iter()
-        .try_fold(0_u32, |sum, mix| sum.checked_add(mix.batch_count));
-    let batch_count = match mixes.as_slice() {
-        [] => None,
-        _ => Some(batch_count.ok_or_else(overflow)?),
-    };
+    let batch_count = mixes::batch_count(&mixes, library);
     Ok(Takeoff {
         walls,
         totals,

@@ -400,6 +400,31 @@ fn a_trench_under_a_wall_that_runs_into_another_stops_at_its_side() {
 }
 
 #[test]
+fn a_wall_without_a_stem_stands_on_the_floor_where_others_have_one() {
+    let job = Job {
+        trench: Some(trench(dec!(0.80), dec!(0.50))),
+        ..bare(vec![
+            south(),
+            plumb("partition", dec!(3.00), dec!(2.00), dec!(0.10)),
+        ])
+    };
+    // Under the wall with a stem alone: 4.00 x 0.80 x 0.50.
+    assert_eq!(standing(&taken_off(&job, &library()), "fill"), dec!(1.60));
+}
+
+/// Nobody mixes rubble, and the batches of the job are those that are mixed.
+#[test]
+fn fills_are_not_among_the_batches_of_a_job() {
+    let job = Job {
+        trench: Some(trench(dec!(0.80), dec!(0.50))),
+        ..bare(vec![south()])
+    };
+    let takeoff = taken_off(&job, &library());
+    assert!(0 < batches(&takeoff, "fill"));
+    assert_eq!(takeoff.batch_count, Some(0));
+}
+
+#[test]
 fn what_is_dug_out_of_a_trench_is_loose_by_its_swell() {
     let job = Job {
         trench: Some(trench(dec!(1.1), dec!(1.0))),
