@@ -106,7 +106,7 @@ fn between_two_rows_figures_lie_on_the_straight_line() {
         let takes = proportions(pcf(density)).expect("between rows");
         assert_eq!(worked(&takes.water, 6), water, "{density}");
         let soil = pcf(density - dec!(6.7)).kg_per_cubic_metre();
-        assert_eq!(worked(&takes.soil, 12), rounded(soil, 12), "{density}");
+        assert_eq!(worked(&takes.soil, 9), rounded(soil, 9), "{density}");
         let clay_min = takes.clay_min.map(|share| rounded(share.percent(), 6));
         assert_eq!(clay_min.as_deref(), clay, "{density}");
         let clay_to_silt = takes.clay_to_silt_min.map(|ratio| rounded(ratio, 6));
@@ -124,6 +124,34 @@ fn between_15_and_20_pounds_the_lesser_thickness_holds() {
     ] {
         let takes = proportions(pcf(density)).expect("within the table");
         assert_eq!(rounded(takes.thickness_max.mm(), 1), mm, "{density}");
+    }
+}
+
+#[test]
+fn a_density_written_for_a_row_is_that_row_with_its_limits() {
+    // 15 lb/ft3 is 240.27695 kg/m3 and 30 is 480.55390: written to 0.01, one is above its row and one below.
+    let row = proportions(density(dec!(240.28))).expect("a row");
+    assert_eq!(row.density, pcf(dec!(15)));
+    assert_eq!(rounded(row.thickness_max.mm(), 1), "381");
+    let row = proportions(density(dec!(480.55))).expect("a row");
+    assert_eq!((row.density, row.clay_min), (pcf(dec!(30)), None));
+    // Half of 0.01 off is the most: 240.27695 + 0.005 = 240.28195.
+    for (kg_m3, mm) in [(dec!(240.2819), "381"), (dec!(240.2820), "304.8")] {
+        let takes = proportions(density(kg_m3)).expect("within the table");
+        assert_eq!(rounded(takes.thickness_max.mm(), 1), mm, "{kg_m3}");
+    }
+}
+
+#[test]
+fn no_term_has_more_decimals_than_can_be_written() {
+    for kg_m3 in [dec!(160), dec!(240.28), dec!(400.461584349003)] {
+        let takes = proportions(density(kg_m3)).expect("within the table");
+        for term in [takes.straw, takes.soil, takes.water]
+            .iter()
+            .flat_map(|basis| &basis.terms)
+        {
+            assert!(term.value.normalize().scale() <= 12, "{term:?}");
+        }
     }
 }
 

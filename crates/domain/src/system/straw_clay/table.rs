@@ -5,7 +5,7 @@
 //! between its rows be interpolated and none beyond them; water and subsoil together are the clay slip (note b).
 
 use hod_units::{
-    Decimal, Density, DensityUnit, Length, LengthUnit, Rounding, Share, Volume, VolumeUnit,
+    Decimal, Density, DensityUnit, Length, LengthUnit, Rounding, Share, Volume, VolumeUnit, round,
 };
 use rust_decimal::dec;
 
@@ -118,6 +118,13 @@ const fn row(
 /// so that 160 passes for 10 lb/ft3, 160.18.
 const END_KG_M3: Decimal = dec!(0.5);
 
+/// One that is no further from a row than half of 0.01 kg/m3 is that row, so that 240.28 passes for 15 lb/ft3, 240.2770, and
+/// has the limits of that row and not the lesser ones of what is heavier.
+const ROW_KG_M3: Decimal = dec!(0.005);
+
+/// Terms have as many decimals as a number may be written with; what lies beyond is the noise of a division.
+const TERM_PLACES: u32 = 12;
+
 /// What a placed cubic metre of light straw-clay takes by the table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proportions {
@@ -137,6 +144,29 @@ pub struct Proportions {
     /// Thickness of the wall at the most: the lesser of the two rows between which the density stands, since a limit is
     /// not interpolated: 12 in from just above 15 lb/ft3.
     pub thickness_max: Length,
+}
+
+impl Proportions {
+    /// Water as a share of the dry mass, straw within it, a litre weighing a kilogram. `None` on overflow, which no density
+    /// of the table comes near.
+    ///
+    /// ```
+    /// use hod_domain::system::straw_clay::proportions;
+    /// use hod_units::{Density, DensityUnit, Rounding, round};
+    /// use rust_decimal::dec;
+    ///
+    /// // At 15 lb/ft3: 1.74 gal/ft3 x 133.680556 = 232.604167 l to 240.276951 kg.
+    /// let density = Density::of(dec!(15), DensityUnit::PoundPerCubicFoot).expect("small");
+    /// let water = proportions(density).expect("a row").water_of_dry_mass().expect("small");
+    /// assert_eq!(round(water.percent(), 4, Rounding::HalfAwayFromZero), dec!(96.8067));
+    /// ```
+    pub fn water_of_dry_mass(&self) -> Option<Share> {
+        let dry = self.density.kg_per_cubic_metre();
+        self.water
+            .work()?
+            .checked_div(dry)
+            .map(Share::from_fraction)
+    }
 }
 
 /// A density that the table does not reach.
@@ -197,12 +227,22 @@ fn end(row: &Row) -> Density {
     exact.rounded(2, Rounding::HalfAwayFromZero)
 }
 
-/// The density within the table, an end for one that is beyond it by less than can be written; none for others.
+/// The density within the table, a row for one that is written for it, an end for one that is beyond it by less than can be
+/// written; none for others.
 fn within(density: Density) -> Option<Density> {
+    let mut rows = TABLE.iter().filter_map(Row::density);
+    if let Some(row) = rows.find(|row| is_near(density, *row, ROW_KG_M3)) {
+        return Some(row);
+    }
     let (lightest, heaviest) = (TABLE[0].density()?, TABLE[TABLE.len() - 1].density()?);
     let inside = density.clamp(lightest, heaviest);
-    let beyond = density.checked_sub(inside)?.kg_per_cubic_metre().abs();
-    (beyond <= END_KG_M3).then_some(inside)
+    is_near(density, inside, END_KG_M3).then_some(inside)
+}
+
+/// Whether two densities are no further apart than so many kg/m3.
+fn is_near(one: Density, other: Density, most: Decimal) -> bool {
+    let apart = one.checked_sub(other).map(Density::kg_per_cubic_metre);
+    apart.is_some_and(|apart| apart.abs() <= most)
 }
 
 /// The two neighbouring rows between which a density stands; where it is that of a row, that and the one above it, or at
@@ -226,10 +266,18 @@ fn between(density: Density, (lower, upper): (&Row, &Row)) -> Option<Proportions
     let step = upper.density()?.kg_per_cubic_metre().checked_sub(below)?;
     let share = wanted.checked_sub(below)?.checked_div(step)?;
     let (w1, w2) = (lower.water_l_per_m3()?, upper.water_l_per_m3()?);
-    let of_table =
-        |joint, value, unit, label: &'static str| Term::new(joint, value, unit, label, TABLE_NAME);
+    let written = |value| round(value, TERM_PLACES, Rounding::HalfAwayFromZero);
+    let of_table = |joint, value, unit, label: &'static str| {
+        Term::new(joint, written(value), unit, label, TABLE_NAME)
+    };
     let kg_m3 = |joint, value, label| of_table(joint, value, Unit::KgPerM3, label);
-    let start = Term::new(Joint::Start, wanted, Unit::KgPerM3, "dry density", "");
+    let start = Term::new(
+        Joint::Start,
+        written(wanted),
+        Unit::KgPerM3,
+        "dry density",
+        "",
+    );
     Some(Proportions {
         density,
         straw: Basis::of([kg_m3(Joint::Start, straw, "straw")]),
