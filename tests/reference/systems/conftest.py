@@ -9,12 +9,18 @@ import pytest
 from estimate import books
 from estimate.conftest import client
 from estimate.reckoning import Reckoning
-from systems import firms, jobs
+from systems import firms, jobs, published
 from systems.reckoner import reckon
 
 __all__ = ["client"]
 
 FIRMS, JOBS_OF_A_FIRM = 8, 30
+
+
+@pytest.fixture(scope="session")
+def published_books(client) -> None:
+    """What published figures are put to the service with."""
+    books.load(client, published.books())
 
 
 @dataclass

@@ -33,8 +33,8 @@ def mix(name: str, parts: dict[str, str], **more: str) -> dict:
 
 
 def row_of_straw_clay(pcf: str, straw: str) -> dict:
-    """Straw-clay of so many pounds to the cubic foot, of which so many are straw."""
-    in_si = POUND / FOOT**3
+    """Straw-clay of so many pounds to the cubic foot, of which so many are straw; a millionth less, so that it is not past its row."""
+    in_si = POUND / FOOT**3 * (1 - Fraction(1, 10**6))
     return mix(f"pub-light-{pcf.replace('.', '-')}", {"pub-clay": "1"}, purpose="insulating", density_dry_kg_m3=decimal(Fraction(pcf) * in_si),
                straw_material="pub-straw", straw_kg_per_m3=decimal(Fraction(straw) * in_si))
 
@@ -57,22 +57,28 @@ MIXES = [
     # Twice as much loose as rammed.
     mix("pub-rammed", {"pub-clay": "1"}, density_dry_kg_m3="2000"),
     mix("pub-fill", {"pub-clay": "1"}, density_dry_kg_m3="1000"),
-    # Densities that are of no row and lie outside all of them.
-    row_of_straw_clay("9", "6.7"), row_of_straw_clay("55", "6.7"), row_of_straw_clay("25", "6.7"), row_of_straw_clay("14", "6.7"),
+    # Between two rows.
+    row_of_straw_clay("25", "6.7"), row_of_straw_clay("14", "6.7"),
 ]
 # IRC 2018 Appendix R, Table AR103.2.3, p. 949: online.flipbuilder.com/mewf/mima/files/basic-html/page949.html. Density, straw and
-# subsoil in lb/ft3, water in US gal/ft3, clay at the least in percent, wall at the most in inches; interpolation permitted,
-# extrapolation not.
+# subsoil in lb/ft3, wall at the most in inches, clay of the soil at the least in percent and to one of silt; interpolation
+# permitted, extrapolation not.
 STRAW_CLAY_TABLE = [
-    ("10", "6.7", "3.3", "1.55", "70", 15), ("12", "6.7", "5.3", "1.63", "46", 15), ("13", "6.7", "6.3", "1.67", "40", 15),
-    ("15", "6.7", "8.3", "1.74", "35", 15), ("20", "6.7", "13.3", "1.93", "30", 12), ("30", "6.7", "23.3", "2.31", None, 12),
-    ("40", "6.7", "33.3", "2.70", None, 12), ("50", "6.7", "43.3", "3.08", None, 12),
+    ("10", "6.7", "3.3", 15, "70", "3.5"), ("12", "6.7", "5.3", 15, "46", "1.7"), ("13", "6.7", "6.3", 15, "40", "1.33"),
+    ("15", "6.7", "8.3", 15, "35", "0.95"), ("20", "6.7", "13.3", 12, "30", "0.60"), ("30", "6.7", "23.3", 12, None, None),
+    ("40", "6.7", "33.3", 12, None, None), ("50", "6.7", "43.3", 12, None, None),
 ]
 MIXES += [row_of_straw_clay(pcf, straw) for pcf, straw, *_ in STRAW_CLAY_TABLE]
+# The same of soil dug on the site.
+MIXES += [row_of_straw_clay(pcf, straw) | {"id": f"pub-dug-{pcf}", "ingredients": [{"material": "site-subsoil", "parts": "1"}]}
+          for pcf, straw, *_ in STRAW_CLAY_TABLE]
 
 
 def books() -> Books:
-    return Books(materials=by_id(MATERIALS), mixes=by_id(MIXES))
+    """All of these, and a site whose soil is tested."""
+    place = {"id": "pub-ground", "display_name": "Published ground"}
+    return Books(materials=by_id(MATERIALS), mixes=by_id(MIXES), regions={"pub-ground": place | {"currency_code": "EUR"}},
+                 sites={"pub-ground": place | {"region": "pub-ground"}})
 
 
 def job(*walls: dict, **more) -> dict:
