@@ -37,7 +37,7 @@ enum Ready {
     /// All of it.
     Inputs(Arc<Prepared>),
     /// Only what it draws on, as far as that is there, and the hours of work: enough to tell what else is wrong.
-    Part(Library, Vec<LabourConstant>),
+    Part(Box<Library>, Vec<LabourConstant>),
 }
 
 /// Prices a job on a date and keeps nothing.
@@ -279,7 +279,7 @@ async fn load_part(
         .await
         .map_err(|fault| refusal(fault, |_| ""))?;
     let constants = constants.into_iter().map(|stored| stored.value).collect();
-    Ok(Ready::Part(library, constants))
+    Ok(Ready::Part(Box::new(library), constants))
 }
 
 /// Prices a job; refused with all that is wrong. Without all inputs it is measured all the same, so that what is wrong
@@ -293,7 +293,7 @@ fn price(
         Ready::Inputs(prepared) => prepared,
         Ready::Part(library, constants) => {
             if let Some(takeoff) = measured(job, &library, &mut problems) {
-                problems.add(JOB, engine::lacks(&takeoff, &constants));
+                problems.add_lacks(JOB, engine::lacks(&takeoff, &constants));
             }
             return Err(told(problems));
         }

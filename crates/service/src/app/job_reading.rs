@@ -13,7 +13,7 @@ use crate::decode::{self, Decoder, Drawn, DrawnWall};
 /// whoever wants it for something.
 pub fn read_job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Option<Job> {
     match decode::job(decoder, wire) {
-        Drawn::Job(job) => Some(job),
+        Drawn::Job(job) => Some(*job),
         Drawn::Walls { walls, are_whole } => {
             for fault in compute(walls.len(), || refused_by_geometry(walls, are_whole)) {
                 decoder.also(&fault.field, fault.reason, fault.message);

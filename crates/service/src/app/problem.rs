@@ -2,6 +2,7 @@
 
 use hod_domain::fault::Fault;
 
+use crate::name::{Collection, Mixes};
 use crate::refusal::{Lack, Missing, Refusal, Violation};
 
 /// What is wrong, by kind.
@@ -64,6 +65,16 @@ impl Problems {
     pub fn add_measured(&mut self, root: &str, mut faults: Vec<Fault>) {
         if !self.missing.is_empty() || !self.lacks.is_empty() {
             faults.retain(|fault| fault.field.is_empty() || !fault.reason.ends_with("_UNKNOWN"));
+        }
+        self.add(root, faults);
+    }
+
+    /// Sorts what a job that was measured so lacks besides. That work comes without batches to count it by is no news
+    /// where a mix is missing, or makes no recipe.
+    pub fn add_lacks(&mut self, root: &str, mut faults: Vec<Fault>) {
+        let is_mix = |missing: &Missing| missing.noun == Mixes::NOUN;
+        if self.missing.iter().any(is_mix) || !self.lacks.is_empty() {
+            faults.retain(|fault| fault.reason != "NOTHING_TO_COUNT");
         }
         self.add(root, faults);
     }
@@ -155,6 +166,46 @@ mod tests {
                 ("", "NO_PRICE_IN_FORCE")
             ]
         );
+    }
+
+    #[test]
+    fn that_a_name_is_not_in_the_library_is_told_once_where_it_is_missing() {
+        let unknown = || {
+            vec![
+                Fault::of_field("finishes[0].coats[1]", "MIX_UNKNOWN", "no such mix"),
+                Fault::of_field("floors[0].inside", "UNKNOWN_WALL", "no such wall"),
+            ]
+        };
+        let idle = || {
+            vec![Fault::of_resource(
+                "labourConstants/a",
+                "NOTHING_TO_COUNT",
+                "no batch",
+            )]
+        };
+        let mut whole = Problems::default();
+        whole.add_measured("job", unknown());
+        whole.add_lacks("job", idle());
+        assert_eq!((whole.job.len(), whole.lacks.len()), (2, 1));
+
+        let mut problems = Problems::default();
+        problems.missing.push(missing());
+        problems.add_measured("job", unknown());
+        problems.add_lacks("job", idle());
+        let told: Vec<&str> = problems.job.iter().map(|fault| fault.reason).collect();
+        assert_eq!((told, problems.lacks.len()), (vec!["UNKNOWN_WALL"], 0));
+    }
+
+    #[test]
+    fn what_is_missing_and_what_is_lacking_are_told_together() {
+        let mut problems = Problems::default();
+        problems.missing.push(missing());
+        let lack = Fault::of_resource("labourConstants", "NO_LABOUR_CONSTANT", "none by moonlight");
+        problems.add_lacks("job", vec![lack]);
+        let Some(Refusal::NotFound(missing, lacks)) = problems.into_refusal() else {
+            panic!("what is missing comes first");
+        };
+        assert_eq!((missing.len(), lacks.len()), (1, 1));
     }
 
     #[test]

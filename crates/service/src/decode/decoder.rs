@@ -31,6 +31,10 @@ impl Bounds {
     }
 }
 
+/// So many faults of a request are kept: one for each of the most walls of a job. A message of many empty parts could
+/// fill the memory with what is wrong with each.
+const VIOLATIONS_MAX: usize = 5000;
+
 /// One step of the path to a field.
 #[derive(Debug, Clone, Copy)]
 enum Step {
@@ -167,6 +171,9 @@ impl<'a> Decoder<'a> {
 
     /// Keeps a fault of a field.
     pub fn refuse(&mut self, field: &'static str, reason: &'static str, found: impl Into<String>) {
+        if VIOLATIONS_MAX <= self.violations.len() {
+            return;
+        }
         let mut description = String::new();
         for (noun, id) in self.subjects.iter().filter(|(_, id)| !id.is_empty()) {
             if !description.is_empty() {
@@ -189,7 +196,8 @@ impl<'a> Decoder<'a> {
     /// bounds breaks other rules too, and is told once.
     pub fn also(&mut self, field: &str, reason: &'static str, description: String) {
         let field = self.path_of(field);
-        if self.violations.iter().all(|told| told.field != field) {
+        let has_room = self.violations.len() < VIOLATIONS_MAX;
+        if has_room && self.violations.iter().all(|told| told.field != field) {
             self.violations.push(Violation {
                 field,
                 reason,
@@ -572,6 +580,17 @@ mod tests {
         ];
         let expected = expected.map(|(f, r, d)| (f.to_owned(), r, d.to_owned()));
         assert_eq!(found, expected);
+    }
+
+    #[test]
+    fn faults_beyond_all_reading_are_not_kept() {
+        let widths = ["x"; VIOLATIONS_MAX + 1];
+        let mut decoder = Decoder::new();
+        decoder.each_kept("widths", &widths, |decoder, width| {
+            decoder.any_number("", width)
+        });
+        assert!(!decoder.is_clean());
+        assert_eq!(decoder.violations().len(), VIOLATIONS_MAX);
     }
 
     #[test]

@@ -32,7 +32,7 @@ const OVENS_MAX: usize = 20;
 /// What could be read of a job.
 pub enum Drawn {
     /// All of it.
-    Job(Job),
+    Job(Box<Job>),
     /// These of its walls, each with its place; so that what is wrong with them is told together with what could
     /// not be read.
     Walls {
@@ -62,7 +62,7 @@ pub fn job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Drawn {
     let said = finishes.and_then(|()| Some((head?, beside?, whole.builds.whole()?)));
     match (said, are_whole) {
         (Some(said), true) if walls.iter().all(|(_, wall)| wall.work.is_some()) => {
-            Drawn::Job(put_together(said, walls))
+            Drawn::Job(Box::new(put_together(said, walls)))
         }
         _ => Drawn::Walls { walls, are_whole },
     }

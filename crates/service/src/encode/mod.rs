@@ -17,6 +17,7 @@ mod rule_pack;
 mod site;
 mod soil_test;
 mod stamp;
+mod straw_clay;
 mod takeoff;
 mod trial_mixes;
 
@@ -33,6 +34,7 @@ pub use rule_pack::rule_pack;
 pub use site::site;
 pub use soil_test::soil_test;
 pub use stamp::timestamp;
+pub use straw_clay::straw_clay;
 pub use takeoff::takeoff;
 pub use trial_mixes::trial_mixes;
 

@@ -1,15 +1,18 @@
-//! Mixes: get, list, create, update.
+//! Mixes: get, list, create, update, and what light straw-clay takes by its table.
 
 use hod_wire::v1::mix_service_server::MixService;
 use hod_wire::v1::{
-    CreateMixRequest, GetMixRequest, ListMixesRequest, ListMixesResponse, Mix, UpdateMixRequest,
+    CreateMixRequest, GetMixRequest, ListMixesRequest, ListMixesResponse, Mix,
+    ProportionStrawClayRequest, ProportionStrawClayResponse, UpdateMixRequest,
 };
 use tonic::Request;
 
 use super::{Answer, Api, answer, how, open, page};
 use crate::app::{self, Creation};
-use crate::decode::Decoder;
+use crate::decode::{self, Decoder};
+use crate::encode;
 use crate::name::{Collection, Mixes};
+use crate::refusal::Refusal;
 
 #[tonic::async_trait]
 impl MixService for Api {
@@ -47,5 +50,16 @@ impl MixService for Api {
         let how = how(&mut decoder, "MixService/UpdateMix", &request);
         let (mix, mask) = (request.mix, request.update_mask);
         answer(app::update::<Mixes>(&self.app, &call, decoder, how, mix, mask).await?)
+    }
+
+    async fn proportion_straw_clay(
+        &self,
+        request: Request<ProportionStrawClayRequest>,
+    ) -> Answer<ProportionStrawClayResponse> {
+        let (_, request) = open(request)?;
+        let mut decoder = Decoder::new();
+        let takes = decode::straw_clay(&mut decoder, &request);
+        let takes = takes.ok_or_else(|| Refusal::Fields(decoder.violations()))?;
+        answer(encode::straw_clay(&takes))
     }
 }

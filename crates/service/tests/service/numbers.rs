@@ -52,6 +52,7 @@ fn is_decimal(field: &FieldDescriptor) -> bool {
         "unit_price",
         "parts",
         "buckets_per_part",
+        "ties_per_piece",
         "hours_factor",
         "limit",
         "order_step",
@@ -496,8 +497,8 @@ fn the_search_finds_the_decimals_that_there_are() {
         .filter(|decimal| !decimal.beyond.is_empty())
         .count();
     assert!(30 < ranged, "{ranged} with a range");
-    // Job 5, wall 15, opening 7, niche 6, inclusion 1, above 1, finish 2 on a wall and 2 on the job, buried 1, build 8,
+    // Job 5, wall 15, opening 7, niche 6, inclusion 1, above 1, finish 2 on a wall and 2 on the job, buried 1, build 9,
     // stem wall 2, trench 2, floor 4, oven 4, ground 4; build-up 5; mix 8 with its ingredient; crew 2.
-    let of_a_job = 5 + 15 + 7 + 6 + 1 + 1 + 2 + 2 + 1 + 8 + 2 + 2 + 4 + 4 + 4;
+    let of_a_job = 5 + 15 + 7 + 6 + 1 + 1 + 2 + 2 + 1 + 9 + 2 + 2 + 4 + 4 + 4;
     assert_eq!(found.len(), of_a_job + 5 + 8 + 2, "{found:#?}");
 }
