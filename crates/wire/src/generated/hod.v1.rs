@@ -853,7 +853,7 @@ pub struct StemWall {
     #[prost(string, tag = "8")]
     pub damp_course_material: ::prost::alloc::string::String,
 }
-/// A trench filled with rubble, under every wall.
+/// A trench filled with rubble, under every wall that has a stem wall; under every wall where none has one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
 pub struct Trench {
     /// Required. 100 to 5000 mm, on the wall's own centre line.
@@ -1094,7 +1094,7 @@ pub struct Job {
     /// Optional. The stem wall under every wall whose stem_height_m is not 0; absent: not counted.
     #[prost(message, optional, tag = "18")]
     pub stem_wall: ::core::option::Option<StemWall>,
-    /// Optional. The trench under every wall; absent: none.
+    /// Optional. The trench under the walls; absent: none.
     #[prost(message, optional, tag = "19")]
     pub trench: ::core::option::Option<Trench>,
     /// Optional. Floors, at most 100.
@@ -3183,8 +3183,8 @@ pub struct TakeoffTotals {
     /// Output only. As on a wall.
     #[prost(string, tag = "9")]
     pub plan_area_m2: ::prost::alloc::string::String,
-    /// Output only. Batches for the job: placed volume and waste over the yield, rounded up once for each mix, all mixes together;
-    /// absent when the job names no mix.
+    /// Output only. Batches for the job: placed volume and waste over the yield, rounded up once for each mix, all mixes together
+    /// but fills and washes, which are not mixed by the batch; absent when the job names no mix.
     #[prost(int32, optional, tag = "10")]
     pub batch_count: ::core::option::Option<i32>,
 }
@@ -3459,7 +3459,7 @@ pub struct Estimate {
     /// Output only. The sums.
     #[prost(message, optional, tag = "10")]
     pub totals: ::core::option::Option<EstimateTotals>,
-    /// Output only. Batches for the job.
+    /// Output only. Batches for the job, as in its takeoff.
     #[prost(int32, tag = "11")]
     pub batch_count: i32,
     /// Output only. What was measured, in sum.
@@ -5742,6 +5742,56 @@ pub struct UpdateMixRequest {
     #[prost(bool, tag = "4")]
     pub validate_only: bool,
 }
+/// Asks what light straw-clay takes.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ProportionStrawClayRequest {
+    /// Required. Dry density in place, straw within it, kg/m3: between 160 and 801, the 10 and 50 lb/ft3 that the table ends
+    /// at. Half a kg/m3 beyond an end passes for the end, and half of 0.01 off a row for the row.
+    #[prost(string, tag = "1")]
+    pub density_kg_m3: ::prost::alloc::string::String,
+}
+/// What a placed m3 of light straw-clay takes by IRC 2018 Table AR103.2.3, and what the table asks of its soil and its wall.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct ProportionStrawClayResponse {
+    /// Output only. The dry density as taken, kg/m3, to 0.01: that of an end or a row for one that passes for it.
+    #[prost(string, tag = "1")]
+    pub density_kg_m3: ::prost::alloc::string::String,
+    /// Output only. Straw, kg to a placed m3, to 0.1: the same at every density, 6.7 lb/ft3.
+    #[prost(string, tag = "2")]
+    pub straw_kg_per_m3: ::prost::alloc::string::String,
+    /// Output only. Subsoil, kg dry to a placed m3, to 0.1: the dry density less the straw.
+    #[prost(string, tag = "3")]
+    pub soil_kg_per_m3: ::prost::alloc::string::String,
+    /// Output only. Water, whole l to a placed m3; with the subsoil it is the slip.
+    #[prost(string, tag = "4")]
+    pub water_l_per_m3: ::prost::alloc::string::String,
+    /// Output only. The same water, percent of the dry mass with straw within it, to 0.1: what a mix wants as its
+    /// `water_percent`.
+    #[prost(string, tag = "5")]
+    pub water_percent: ::prost::alloc::string::String,
+    /// Output only. Clay of the subsoil at the least, percent by mass, up to 0.1; from 20 to 30 lb/ft3, where it cannot be
+    /// interpolated, that of 20; empty from 30 lb/ft3, 480.55 kg/m3, where the table asks for none.
+    #[prost(string, tag = "6")]
+    pub clay_percent_min: ::prost::alloc::string::String,
+    /// Output only. Clay to one of silt in the subsoil at the least, up to 0.01; empty likewise.
+    #[prost(string, tag = "7")]
+    pub clay_to_silt_min: ::prost::alloc::string::String,
+    /// Output only. Thickness of the wall at the most, mm: the lesser of the two rows between which the density stands.
+    #[prost(string, tag = "8")]
+    pub thickness_mm_max: ::prost::alloc::string::String,
+    /// Output only. The table.
+    #[prost(string, tag = "9")]
+    pub source: ::prost::alloc::string::String,
+    /// Output only. How the straw came about, kg.
+    #[prost(message, optional, tag = "10")]
+    pub straw_basis: ::core::option::Option<Basis>,
+    /// Output only. How the subsoil came about, kg.
+    #[prost(message, optional, tag = "11")]
+    pub soil_basis: ::core::option::Option<Basis>,
+    /// Output only. How the water came about, l.
+    #[prost(message, optional, tag = "12")]
+    pub water_basis: ::core::option::Option<Basis>,
+}
 /// What a mix is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
 #[repr(i32)]
@@ -6057,6 +6107,33 @@ pub mod mix_service_client {
                 .insert(GrpcMethod::new("hod.v1.MixService", "UpdateMix"));
             self.inner.unary(req, path, codec).await
         }
+        /// Tells what a placed m3 of light straw-clay of a dry density takes by IRC 2018 Table AR103.2.3: straight between two of
+        /// its rows, never beyond its ends. Nothing is kept. INVALID_ARGUMENT with the reason STRAW_CLAY_DENSITY_OUTSIDE_TABLE
+        /// for a density that the table does not reach.
+        pub async fn proportion_straw_clay(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ProportionStrawClayRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ProportionStrawClayResponse>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.MixService/ProportionStrawClay",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.MixService", "ProportionStrawClay"));
+            self.inner.unary(req, path, codec).await
+        }
     }
 }
 /// Generated server implementations.
@@ -6095,6 +6172,16 @@ pub mod mix_service_server {
             &self,
             request: tonic::Request<super::UpdateMixRequest>,
         ) -> std::result::Result<tonic::Response<super::Mix>, tonic::Status>;
+        /// Tells what a placed m3 of light straw-clay of a dry density takes by IRC 2018 Table AR103.2.3: straight between two of
+        /// its rows, never beyond its ends. Nothing is kept. INVALID_ARGUMENT with the reason STRAW_CLAY_DENSITY_OUTSIDE_TABLE
+        /// for a density that the table does not reach.
+        async fn proportion_straw_clay(
+            &self,
+            request: tonic::Request<super::ProportionStrawClayRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ProportionStrawClayResponse>,
+            tonic::Status,
+        >;
     }
     /// Recipes, in parts.
     #[derive(Debug)]
@@ -6336,6 +6423,52 @@ pub mod mix_service_server {
                     let inner = self.inner.clone();
                     let fut = async move {
                         let method = UpdateMixSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.MixService/ProportionStrawClay" => {
+                    #[allow(non_camel_case_types)]
+                    struct ProportionStrawClaySvc<T: MixService>(pub Arc<T>);
+                    impl<
+                        T: MixService,
+                    > tonic::server::UnaryService<super::ProportionStrawClayRequest>
+                    for ProportionStrawClaySvc<T> {
+                        type Response = super::ProportionStrawClayResponse;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ProportionStrawClayRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as MixService>::proportion_straw_clay(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ProportionStrawClaySvc(inner);
                         let codec = tonic_prost::ProstCodec::default();
                         let mut grpc = tonic::server::Grpc::new(codec)
                             .apply_compression_config(
