@@ -133,7 +133,7 @@ fn too_light(piece: &Piece, tally: &mut Tally) {
         .and_then(|volume| mass.checked_density(volume));
     let description = format!(
         "a bale of {} weighs {mass}, which is {} kg/m3; at the least asked for, 6.5 lb/ft3 or 104.1 kg/m3 dry (IRC 2015 \
-         AS103.5, as reported), one of its size weighs {} kg dry: ask the authority, and for denser bales",
+         AS103.5, as reported), one of its size weighs {} kg dry: get denser bales, or ask the authority and a licensed engineer",
         piece.material.id,
         tenths(density.unwrap_or_default().kg_per_cubic_metre()),
         tenths(least.kg())

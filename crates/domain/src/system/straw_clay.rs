@@ -72,7 +72,8 @@ fn straw_off_table(recipe: &Recipe, takes: &Proportions, tally: &mut Tally) {
         return;
     }
     let description = format!(
-        "mix {} has {} kg of straw to a placed m3, and {TABLE_NAME} {} kg at every density; within 2 percent is taken as the same",
+        "mix {} has {} kg of straw to a placed m3, and {TABLE_NAME} {} kg at every density; within 2 percent is \
+         taken as the same: ask the authority and a licensed engineer",
         mix.id,
         canonical(held),
         canonical(round(wanted, 1, Rounding::HalfAwayFromZero))
@@ -106,7 +107,7 @@ fn clay_below_table(build: &Build, recipe: &Recipe, takes: &Proportions, tally: 
     let to_places = |value, places| canonical(round(value, places, Rounding::HalfAwayFromZero));
     let description = format!(
         "the soil of test {} has {} clay to {} silt; at {} {TABLE_NAME} asks for {} percent clay and {} parts of clay to one \
-         of silt at the least, so bring in a richer clay or mix it heavier",
+         of silt at the least: bring in a richer clay or mix it heavier, and ask the authority and a licensed engineer",
         test.id,
         shares.clay,
         shares.silt,
@@ -128,7 +129,8 @@ fn walls_thicker_than_table(built: &Built, takes: &Proportions, tally: &mut Tall
             continue;
         }
         let description = format!(
-            "{} is {} mm thick, and {TABLE_NAME} has {} mm at the most at {}; between two of its rows the lesser limit holds",
+            "{} is {} mm thick, and {TABLE_NAME} has {} mm at the most at {}; between two of its rows \
+             the lesser limit holds: ask the authority and a licensed engineer",
             stretch.part(),
             mm(thickest),
             mm(takes.thickness_max),
