@@ -25,6 +25,8 @@ class Refusal:
     infos: list = field(default_factory=list)
     fields: list[tuple[str, str]] = field(default_factory=list)
     lacks: list[tuple[str, str, str]] = field(default_factory=list)
+    # Why each field was refused, for programs, in the order of `fields`.
+    whys: list[str] = field(default_factory=list)
 
     @property
     def reason(self) -> str:
@@ -141,7 +143,8 @@ DETAILS = [
     (error_details_pb2.ErrorInfo, lambda found, one: found.infos.append(one)),
     (
         error_details_pb2.BadRequest,
-        lambda found, one: found.fields.extend((v.field, v.description) for v in one.field_violations),
+        lambda found, one: (found.fields.extend((v.field, v.description) for v in one.field_violations),
+                            found.whys.extend(v.reason for v in one.field_violations)),
     ),
     (
         error_details_pb2.PreconditionFailure,

@@ -90,7 +90,8 @@ class Reckoning:
         return ceil(self.mixes[mix].mixed / self.batch(mix).placed)
 
     def batches_in_all(self) -> int:
-        return sum(self.batches(mix) for mix in self.mixes)
+        """Those of the job; fills and washes are not mixed by the batch."""
+        return sum(self.batches(mix) for mix in self.mixes if is_batched(self.books.mixes[mix]))
 
     def wanted(self) -> dict[str, Fraction]:
         """What is used of each material in the unit that it is ordered in, not rounded."""
@@ -132,6 +133,10 @@ def percent(record: dict, key: str) -> Fraction:
 
 def waste(job: dict, mix: dict) -> Fraction:
     return percent(job, "waste_percent") if "waste_percent" in job else percent(mix, "waste_percent")
+
+
+def is_batched(mix: dict) -> bool:
+    return mix.get("purpose") not in ("fill", "wash")
 
 
 def order_step(material: dict) -> Fraction:

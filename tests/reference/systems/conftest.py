@@ -7,12 +7,9 @@ from dataclasses import dataclass
 import pytest
 
 from estimate import books
-from estimate.conftest import client
 from estimate.reckoning import Reckoning
 from systems import firms, jobs, published
 from systems.reckoner import reckon
-
-__all__ = ["client"]
 
 FIRMS, JOBS_OF_A_FIRM = 8, 30
 

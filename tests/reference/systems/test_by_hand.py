@@ -60,6 +60,13 @@ def test_stem_wall_trench_and_floor_of_a_closed_run(client):
     assert [order(takeoff, name) for name in ("earth-bag", "drain-pipe", "geotextile", "floor-membrane")] == [300, 24, 50, 30]
 
 
+def test_no_trench_is_dug_under_a_partition(client):
+    """Two walls of 5 m, one of them without a stem wall: half a square metre of trench under 5 m; where none has one, under both."""
+    made = job(plain(), plain(id="partition", stem_height_m="0"), trench={"width_mm": "500", "depth_mm": "1000", "fill_mix": "pub-fill"})
+    assert Decimal(mix(measured(client, made | {"stem_height_m": "0.5"}), "pub-fill")["net_volume_m3"]) == Decimal("2.5")
+    assert Decimal(mix(measured(client, made), "pub-fill")["net_volume_m3"]) == Decimal("5")
+
+
 def test_the_first_coat_fills_the_hollows_and_the_reveals_are_coated_once(client):
     """A face of 15 - 2 = 13 m2; jambs and head of the door above the stem wall 5 m x 0.4 m = 2 m2, with the inner face. 12 + 5 mm and 3 mm."""
     coats = [{"face": "inner", "coats": ["pub-mortar:12", "pub-fill:3"], "levelling_mm": "5"}, {"face": "outer", "coats": ["pub-damp:10"]}]
@@ -126,9 +133,9 @@ def test_a_soil_refused_by_what_was_seen_of_it_is_not_built_with(client, observa
 
 
 def test_a_mix_that_no_trial_justifies_is_the_first_caution(client):
-    takeoff = measured(client, rectangle(mix="house-cob"))
+    takeoff = measured(client, rectangle())
     assert [caution["reason"] for caution in takeoff["cautions"]][0] == "MIX_NOT_TESTED"
-    assert takeoff["cautions"][0]["subject"] == "mixes/house-cob"
+    assert takeoff["cautions"][0]["subject"] == "mixes/pub-earth"
 
 
 def test_no_caution_says_that_anything_is_safe_or_approved(client):

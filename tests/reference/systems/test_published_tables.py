@@ -86,6 +86,43 @@ def test_plaster_covers_what_its_maker_says(client, mix, thick_mm, area, materia
     assert got(Fraction(area) + Fraction("0.02")) == 2 * one
 
 
+# The rows of the table turned into kg/m3, l/m3 and mm: density, straw, soil, water, clay at the least and to one of silt, thickness.
+STRAW_CLAY_IN_SI = [
+    ("160.18", "107.3", "52.9", "207", "70", "3.5", "381"), ("192.22", "107.3", "84.9", "218", "46", "1.7", "381"),
+    ("208.24", "107.3", "100.9", "223", "40", "1.33", "381"), ("240.28", "107.3", "133", "233", "35", "0.95", "381"),
+    ("320.37", "107.3", "213", "258", "30", "0.6", "304.8"), ("480.55", "107.3", "373.2", "309", "", "", "304.8"),
+    ("640.74", "107.3", "533.4", "361", "", "", "304.8"), ("800.92", "107.3", "693.6", "412", "", "", "304.8"),
+]
+PROPORTIONS = ("density_kg_m3", "straw_kg_per_m3", "soil_kg_per_m3", "water_l_per_m3", "clay_percent_min", "clay_to_silt_min", "thickness_mm_max")
+
+
+@pytest.mark.parametrize("row", STRAW_CLAY_IN_SI, ids=[row[0] for row in STRAW_CLAY_IN_SI])
+def test_the_proportions_of_straw_clay_are_those_of_its_row(client, row):
+    answer = client.ask("MixService/ProportionStrawClay", {"density_kg_m3": row[0]})
+    assert tuple(answer.get(key, "") for key in PROPORTIONS) == row
+    assert "AR103.2.3" in answer["source"]
+
+
+@pytest.mark.parametrize(("density", "row"), [
+    # A hair past half-way from 10 to 12 lb/ft3: 4.3 lb of subsoil, 1.59 gal; 58 % clay, 2.6 to one.
+    ("176.2032", ("107.3", "68.9", "213", "58", "2.6", "381")),
+    # Half-way from 15 to 20: 10.8 lb, 1.835 gal, 32.5 %, 0.775 to one and so 0.78; the lesser thickness.
+    ("280.3232", ("107.3", "173", "245", "32.5", "0.78", "304.8")),
+    # Half-way from 40 to 50: 38.3 lb, 2.89 gal.
+    ("720.830852", ("107.3", "613.5", "386", "", "", "304.8")),
+])
+def test_the_proportions_of_straw_clay_between_two_rows(client, density, row):
+    answer = client.ask("MixService/ProportionStrawClay", {"density_kg_m3": density})
+    assert tuple(answer.get(key, "") for key in PROPORTIONS[1:]) == row
+
+
+@pytest.mark.parametrize(("density", "pcf"), [("144.17", "9 lb/ft3"), ("881.02", "55 lb/ft3")])
+def test_the_proportions_of_straw_clay_are_not_carried_beyond_its_table(client, density, pcf):
+    found = client.refused("MixService/ProportionStrawClay", {"density_kg_m3": density})
+    assert (found.code, found.whys) == ("INVALID_ARGUMENT", ["STRAW_CLAY_DENSITY_OUTSIDE_TABLE"]), pcf
+    assert [path for path, _ in found.fields] == ["density_kg_m3"] and density in found.fields[0][1]
+
+
 @pytest.mark.parametrize(("pcf", "straw", "soil"), [row[:3] for row in STRAW_CLAY_TABLE])
 def test_straw_clay_holds_the_straw_and_soil_of_its_row(client, pcf, straw, soil):
     """Ten cubic metres of a row: what it takes of straw and of subsoil is what the row says, to the tenth of a pound."""
