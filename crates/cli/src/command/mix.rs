@@ -1,20 +1,24 @@
-//! `hod mix`.
+//! `hod mix`: mixes, and what light straw-clay takes by its table.
 
 use clap::{Args, Subcommand};
 use hod_wire::v1::{
     CreateMixRequest, DensityEvidence, GetMixRequest, Ingredient, ListMixesRequest, Mix,
-    MixPurpose, PartMeasure, UpdateMixRequest,
+    MixPurpose, PartMeasure, ProportionStrawClayRequest, UpdateMixRequest,
 };
 
 use super::Context;
 use super::kept::{Fields, create, kept, show, update};
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Create, Mask, Update, Which, fill, number, number_or_none, pair, words};
+use super::write::{
+    Create, Mask, Update, Which, density, fill, number, number_or_none, pair, words,
+};
 use crate::fault::Failure;
 use crate::name::{
     collection::{MATERIALS, MIX_TRIALS, MIXES, SITES},
     full, full_below, full_if_given,
 };
+use crate::output::Format;
+use crate::render::straw_clay::StrawClayAnswer;
 
 /// What can be done with mixes.
 #[derive(Debug, Subcommand)]
@@ -31,6 +35,20 @@ pub enum MixCommand {
     /// Change what is given of a mix and leave the rest.
     #[command(before_help = "Example: hod mix update pit-cob --batch-yield-l 41")]
     Update(Update<MixFields>),
+    /// Tell what a placed m3 of light straw-clay takes, by IRC 2018 Table AR103.2.3. Nothing is kept.
+    #[command(before_help = "Example: hod mix straw-clay --density-kg-m3 240")]
+    StrawClay(StrawClay),
+}
+
+/// Which light straw-clay.
+#[derive(Debug, Args)]
+pub struct StrawClay {
+    /// Dry density in place, kg/m3, between 160 and 801; with its unit, as "15 pcf", it is taken to 0.01 kg/m3.
+    #[arg(long, value_name = "NUMBER", value_parser = density, allow_negative_numbers = true)]
+    density_kg_m3: String,
+    /// How each figure came about, under it.
+    #[arg(long)]
+    basis: bool,
 }
 
 /// What a mix is.
@@ -121,6 +139,7 @@ impl MixCommand {
             Self::Show(which) => show::<Mix>(which, context).await,
             Self::Create(given) => create(given, context).await,
             Self::Update(given) => update(given, context).await,
+            Self::StrawClay(asked) => straw_clay(asked, context).await,
         }
     }
 }
@@ -137,6 +156,24 @@ async fn list(mut context: Context<'_>) -> Result<(), Failure> {
         Ok((page.mixes, page.next_page_token))
     });
     context.output.list(&all.await?)
+}
+
+async fn straw_clay(asked: StrawClay, context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.mixes();
+    let StrawClay {
+        density_kg_m3,
+        basis: with_basis,
+    } = asked;
+    let request = ProportionStrawClayRequest { density_kg_m3 };
+    let takes = stub.proportion_straw_clay(request).await?.into_inner();
+    let is_for_people = context.output.format() == Format::Table;
+    let mut answers = context.output.answers(false);
+    let answer = StrawClayAnswer { takes, with_basis };
+    answers.answer(&answer)?;
+    if is_for_people {
+        answers.printer().say(&format!("next: {}", answer.next()));
+    }
+    answers.close()
 }
 
 fn ingredient((material, parts): (String, String)) -> Ingredient {

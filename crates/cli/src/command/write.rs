@@ -2,6 +2,7 @@
 
 use clap::Args;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
+use hod_units::{Density, DensityUnit, QuantityFault, Rounding, canonical, parse_decimal, round};
 use hod_wire::v1::Unit;
 use prost_types::FieldMask;
 use uuid::Uuid;
@@ -177,6 +178,24 @@ pub fn number_or_none(text: &str) -> Result<String, String> {
     }
 }
 
+/// Takes a density in kg/m3 as it is written, and one with its unit converted and to 0.01 kg/m3.
+pub fn density(text: &str) -> Result<String, String> {
+    let text = number(text)?;
+    if parse_decimal(&text).is_ok() {
+        return Ok(text);
+    }
+    match Density::parse(&text, DensityUnit::KilogramPerCubicMetre) {
+        Ok(density) => Ok(canonical(round(
+            density.kg_per_cubic_metre(),
+            2,
+            Rounding::default(),
+        ))),
+        // As with every number, the server says what is wrong with it.
+        Err(QuantityFault::Number(_)) => Ok(text),
+        Err(fault) => Err(fault.to_string()),
+    }
+}
+
 /// Takes a date as it is written, but for an empty text.
 pub fn date(text: &str) -> Result<String, String> {
     given(text, "a date is needed, such as 2026-05-01")
@@ -272,6 +291,27 @@ mod tests {
             assert!(version(text).is_err());
         }
         assert!(version("3.5").is_err());
+    }
+
+    #[test]
+    fn a_density_may_come_with_its_unit() {
+        // 1 lb/ft3 is 0.45359237 / 0.028316846592 = 16.018463 kg/m3.
+        for (text, sent) in [
+            ("240", "240"),
+            ("240.125", "240.125"),
+            ("240 kg/m3", "240"),
+            ("15 pcf", "240.28"),
+            ("25lb/ft3", "400.46"),
+            ("-1,5", "-1,5"),
+            ("fifteen", "fifteen"),
+        ] {
+            assert_eq!(density(text), Ok(sent.to_owned()));
+        }
+        assert_eq!(
+            density("15 lb"),
+            Err("\"lb\" is not a unit known here; use kg/m3 or lb/ft3".to_owned())
+        );
+        assert!(density(" ").is_err_and(|told| told.starts_with("nothing was given")));
     }
 
     #[test]

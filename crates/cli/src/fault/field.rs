@@ -50,6 +50,8 @@ pub(super) fn named(field: &str) -> String {
             | "step_percent"
             | "step_count",
         ) => flag(field),
+        // What light straw-clay is asked for.
+        ("", "density_kg_m3") => flag(field),
         ("", leaf) if leaf.ends_with("_id") => "ID".to_owned(),
         ("", _) | (_, "name") => String::new(),
         ("price", "material") => "MATERIAL".to_owned(),

@@ -68,6 +68,7 @@ mod tests {
 
     use super::*;
     use crate::output::Answer;
+    use crate::render::straw_clay::StrawClayAnswer;
     use crate::render::takeoff::{Rows, TakeoffAnswer};
     use crate::render::trial_mixes::TrialMixesAnswer;
 
@@ -244,6 +245,16 @@ mod tests {
         let proposal = serde_json::to_value(proposal.record()).unwrap();
         assert_eq!(keys(&proposal), contract("ProposeTrialMixesResponse"));
         assert_eq!(keys(&proposal["mixes"][0]), contract("ProposedMix"));
+    }
+
+    #[test]
+    fn what_light_straw_clay_takes_is_shown_in_full() {
+        let answer = StrawClayAnswer {
+            takes: v1::ProportionStrawClayResponse::default(),
+            with_basis: false,
+        };
+        let takes = serde_json::to_value(answer.record()).unwrap();
+        assert_eq!(keys(&takes), contract("ProportionStrawClayResponse"));
     }
 
     #[test]

@@ -11,6 +11,7 @@ mod order;
 mod part;
 pub mod record;
 pub mod shown;
+pub mod straw_clay;
 pub mod summary;
 pub mod table;
 pub mod takeoff;

@@ -1,4 +1,4 @@
-//! Soil tests, trials and rule packs at the command line: what is sent for a line as it is typed, and what is shown.
+//! Soil tests, trials, rule packs and straw-clay at the command line: what is sent for a line as it is typed, and what is shown.
 
 use insta::assert_snapshot;
 
@@ -59,6 +59,35 @@ fn what_is_recorded_is_sent_as_it_was_typed() {
         let said = typed(&program, line);
         assert_snapshot!(name, format!("{said}\n--- asked\n{}", asked(&program)));
     }
+}
+
+#[test]
+fn light_straw_clay_is_asked_for_by_its_density_in_any_unit() {
+    let program = Program::new();
+    for (name, density, flags) in [
+        ("straw_clay", "240", &[][..]),
+        ("straw_clay_basis", "240 kg/m3", &["--basis"]),
+        ("straw_clay_json", "25 pcf", &["--format", "json"]),
+        ("straw_clay_csv", "25 lb/ft3", &["--format", "csv"]),
+        ("straw_clay_faults", "9 pcf", &[]),
+        ("straw_clay_unit", "15 lb", &[]),
+    ] {
+        let words = ["mix", "straw-clay", "--density-kg-m3", density];
+        let said = program.run(&[&words[..], flags].concat());
+        assert_snapshot!(name, said);
+    }
+    let asked = asked(&program);
+    let sent = asked.lines().filter(|line| line.contains("density_kg_m3"));
+    assert_eq!(
+        sent.map(str::trim).collect::<Vec<_>>(),
+        [
+            "density_kg_m3: \"240\",",
+            "density_kg_m3: \"240\",",
+            "density_kg_m3: \"400.46\",",
+            "density_kg_m3: \"400.46\",",
+            "density_kg_m3: \"144.17\",",
+        ]
+    );
 }
 
 const VALLEY: &str = "\

@@ -5,6 +5,7 @@ mod figures;
 mod kept;
 mod nouns;
 mod soil;
+mod straw_clay;
 
 use std::net::SocketAddr;
 use std::sync::{Arc, Mutex};

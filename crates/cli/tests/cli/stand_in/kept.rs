@@ -3,7 +3,7 @@
 use hod_wire::v1 as wire;
 use tonic::{Request, Response};
 
-use super::{Answer, Services};
+use super::{Answer, Services, straw_clay};
 
 macro_rules! kept {
     ($($service:ident::$trait:ident: $noun:ident in $collection:literal {
@@ -11,6 +11,7 @@ macro_rules! kept {
         $list:ident($list_request:ident) -> $list_response:ident,
         $create:ident($create_request:ident { $create_id:ident, $created:ident }),
         $update:ident($update_request:ident { $updated:ident }),
+        $(also { $($also:tt)* })?
     })*) => {$(
         #[tonic::async_trait]
         impl wire::$service::$trait for Services {
@@ -48,6 +49,8 @@ macro_rules! kept {
                 self.keep(&request);
                 Ok(Response::new(request.$updated.unwrap()))
             }
+
+            $($($also)*)?
         }
     )*};
 }
@@ -70,6 +73,15 @@ kept! {
         list_mixes(ListMixesRequest) -> ListMixesResponse,
         create_mix(CreateMixRequest { mix_id, mix }),
         update_mix(UpdateMixRequest { mix }),
+        also {
+            async fn proportion_straw_clay(
+                &self,
+                request: Request<wire::ProportionStrawClayRequest>,
+            ) -> Answer<wire::ProportionStrawClayResponse> {
+                self.keep(request.get_ref());
+                straw_clay::takes(&request.into_inner().density_kg_m3)
+            }
+        }
     }
     crew_service_server::CrewService: Crew in "crews" {
         get_crew(GetCrewRequest),
