@@ -1,6 +1,8 @@
 //! Lines of labour: what drives each task, the hours that follow, and their pay by grade.
 //! Hours are shown to 0.01 and shared so that the grades of a task add up to it.
 
+use std::borrow::Cow;
+
 use hod_units::{Decimal, Hours, Money, Rounding, round, split};
 use rust_decimal::dec;
 
@@ -25,10 +27,13 @@ const WEIGHT_PLACES: u32 = 12;
 const NEAR_HAUL_M: Decimal = dec!(25);
 
 /// How much there is of what a constant counts; `None` on overflow.
-fn count(counted: &Counted, site: &Site) -> Option<Basis> {
-    let of = |driver| counted.amounts.of(driver).cloned().unwrap_or_default();
+fn count<'a>(counted: &Counted<'a>, site: &Site) -> Option<Cow<'a, Basis>> {
+    let of = |driver| match counted.amounts.of(driver) {
+        Some(basis) => Cow::Borrowed(basis),
+        None => Cow::default(),
+    };
     match counted.constant.driver {
-        Driver::M3Loose25m => carried_further(&of(Driver::M3Loose), site),
+        Driver::M3Loose25m => carried_further(&of(Driver::M3Loose), site).map(Cow::Owned),
         driver => Some(of(driver)),
     }
 }
@@ -67,7 +72,7 @@ pub(super) fn hours(
     let mut make_ups: Vec<&[GradeShare]> = Vec::with_capacity(chosen.counted.len());
     for counted in &chosen.counted {
         let count = count(counted, site)?;
-        if share_out(counted.constant, count, crew, crew_source, &mut by_grade)? {
+        if share_out(counted.constant, &count, crew, crew_source, &mut by_grade)? {
             make_ups.push(counted.constant.done_by(crew));
         }
     }
@@ -107,7 +112,7 @@ fn weights(make_ups: &[&[GradeShare]], by_grade: &[GradedHours]) -> Vec<Decimal>
 /// whether there were any; `None` on overflow.
 fn share_out(
     constant: &LabourConstant,
-    count: Basis,
+    count: &Basis,
     crew: &Crew,
     crew_source: &Text,
     by_grade: &mut Vec<GradedHours>,

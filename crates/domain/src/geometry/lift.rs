@@ -33,8 +33,22 @@ pub(super) fn parts(wall: &WallDrawing) -> impl Iterator<Item = Part> {
 /// How many lifts a zone comes to, the last of them cut short; none where its sizes make no count.
 pub(super) fn whole_lifts(part: &Part) -> Option<u64> {
     let height = part.to.checked_sub(part.from)?;
-    let lifts = height.checked_ratio(part.lift)?;
-    u64::try_from(lifts.ceil()).ok()
+    whole_ratio(height.metres(), part.lift.metres()).or_else(|| {
+        let lifts = height.checked_ratio(part.lift)?;
+        u64::try_from(lifts.ceil()).ok()
+    })
+}
+
+/// One decimal over another, up to a whole number, in the whole numbers that nearly all drawings are small enough for;
+/// none for the others. Every wall of a job is counted so before any is measured.
+fn whole_ratio(over: Decimal, under: Decimal) -> Option<u64> {
+    let places = over.scale().max(under.scale());
+    let whole = |value: Decimal| {
+        let digits = u64::try_from(value.mantissa()).ok()?;
+        digits.checked_mul(10_u64.checked_pow(places - value.scale())?)
+    };
+    let (over, under) = (whole(over)?, whole(under)?);
+    (0 < under).then(|| over.div_ceil(under))
 }
 
 /// The levels of a wall's lifts.

@@ -8,6 +8,7 @@ use hod_units::Decimal;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Ratio {
     over: u128,
+    /// Above zero.
     under: u128,
 }
 
@@ -37,9 +38,11 @@ impl Ratio {
     pub fn of_up_to_whole(&self, value: Decimal) -> Option<u32> {
         let over = whole(value)?.checked_mul(self.over)?;
         let under = power_of_ten(value.scale())?.checked_mul(self.under)?;
-        let below = over.checked_div(under)?;
-        let is_enough = over == below * under;
-        u32::try_from(if is_enough { below } else { below + 1 }).ok()
+        match (u64::try_from(over), u64::try_from(under)) {
+            // The division that processors have; the other takes a call.
+            (Ok(over), Ok(under)) => u32::try_from(over.div_ceil(under)).ok(),
+            _ => u32::try_from(over.div_ceil(under)).ok(),
+        }
     }
 }
 

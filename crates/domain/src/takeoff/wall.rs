@@ -18,8 +18,14 @@ pub struct WallTakeoff {
     pub measure: WallMeasure,
     /// A card for each lift of the measure.
     pub lifts: Vec<LiftCard>,
-    /// How the net volume came about.
-    pub basis: Basis,
+}
+
+impl WallTakeoff {
+    /// How the net volume came about. Told when it is asked for: it follows from the measure, and most walls of an
+    /// estimate are never asked.
+    pub fn basis(&self) -> Basis {
+        net_basis(&self.measure)
+    }
 }
 
 /// What a lift's card tells besides its sizes.
@@ -45,13 +51,8 @@ pub(super) fn takeoffs(measures: Vec<WallMeasure>, tally: &mut Tally) -> Vec<Wal
         .collect();
     let mut walls = Vec::with_capacity(measures.len());
     for (index, measure) in measures.into_iter().enumerate() {
-        let basis = net_basis(&measure);
         match cards(index, &measure, &makings, tally) {
-            Some(lifts) => walls.push(WallTakeoff {
-                measure,
-                lifts,
-                basis,
-            }),
+            Some(lifts) => walls.push(WallTakeoff { measure, lifts }),
             None => tally
                 .faults
                 .push(too_large(&format!("the batches of wall {}", measure.id))),
@@ -91,12 +92,14 @@ fn cards(
         let is_in = |height: Length| {
             lift.from <= height && (height < lift.to || is_last && height == lift.to)
         };
-        let buried = buried
-            .iter()
-            .enumerate()
-            .filter(|(_, buried)| is_in(buried.height))
-            .map(|(index, _)| index)
-            .collect();
+        // Nearly no wall has any, and a job has tens of thousands of lifts.
+        let buried = if buried.is_empty() {
+            Vec::new()
+        } else {
+            let places = buried.iter().enumerate();
+            let is_here = places.filter(|(_, buried)| is_in(buried.height));
+            is_here.map(|(index, _)| index).collect()
+        };
         cards.push(LiftCard {
             build,
             batches,

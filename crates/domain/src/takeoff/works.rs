@@ -8,6 +8,9 @@ use crate::id::Method;
 use crate::unit::Unit;
 use crate::work::{Driver, Task};
 
+/// So many drivers most tasks have something of: room for them is asked for once.
+const DRIVERS_USUAL: usize = 8;
+
 /// How much of each driver, each at most once.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Amounts(Vec<(Driver, Basis)>);
@@ -15,7 +18,8 @@ pub struct Amounts(Vec<(Driver, Basis)>);
 impl Amounts {
     /// One job, which is never two.
     pub(crate) fn of_job() -> Self {
-        Self::default().with(Driver::Job, Decimal::ONE, Unit::Each, "job")
+        let room = Self(Vec::with_capacity(DRIVERS_USUAL));
+        room.with(Driver::Job, Decimal::ONE, Unit::Each, "job")
     }
 
     /// The same, with so much of a driver besides, as a figure of the drawing.

@@ -175,7 +175,7 @@ proptest! {
     fn a_basis_worked_again_gives_the_net_volume_and_the_batches(walls in walls()) {
         let takeoff = measure(&job(walls), &library()).expect("good walls");
         for wall in &takeoff.walls {
-            let worked = round(wall.basis.work().expect("small"), 6, Rounding::HalfAwayFromZero);
+            let worked = round(wall.basis().work().expect("small"), 6, Rounding::HalfAwayFromZero);
             prop_assert_eq!(worked, wall.measure.net.cubic_metres());
         }
         let batches = &takeoff.mixes[0];

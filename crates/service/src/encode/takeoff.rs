@@ -119,7 +119,7 @@ fn wall(wall: &WallTakeoff, buried: &[Buried], builds: &[Build]) -> wire::WallTa
             .collect(),
         length_m: length(measure.length),
         plan_area_m2: area(measure.plan_area),
-        basis: Some(basis(&wall.basis)),
+        basis: Some(basis(&wall.basis())),
         inner_covered_m2: area(measure.inner_covered),
         outer_covered_m2: area(measure.outer_covered),
     }
