@@ -228,6 +228,7 @@ impl Laid {
             Unit::M3,
             "volume of adobes laid",
         );
+        let source = format!("breakage, and mixes/{}", recipe.mix().id);
         let amounts = Amounts::of_job()
             .with(Driver::Piece, pieces, Unit::Each, "adobes made")
             .with_basis(Driver::M3Placed, volume.carried_on(&breakage(build)));
@@ -238,7 +239,7 @@ impl Laid {
             mixing: build.mixing.clone(),
             net: self.adobes,
             placed: self.adobes,
-            waste: Some(Share::from_fraction(waste)),
+            waste: Some((Share::from_fraction(waste), source.into())),
             label: "adobes laid",
             tasks: &[Task::Mould],
         });
@@ -260,7 +261,7 @@ impl Laid {
                 mixing: None,
                 net: self.mortar,
                 placed: self.mortar,
-                waste: tally.job.waste,
+                waste: tally.waste_of_job(),
                 label: "mortar",
                 tasks: &[Task::Lay],
             });

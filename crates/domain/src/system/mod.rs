@@ -211,7 +211,7 @@ fn place_earth(build: &Build, sums: &BuiltSums, tasks: &'static [Task], tally: &
             mixing: build.mixing.clone(),
             net: sums.net,
             placed: sums.placed,
-            waste: tally.job.waste,
+            waste: tally.waste_of_job(),
             label: "placed volume",
             tasks,
         });

@@ -163,8 +163,8 @@ impl Sums {
         for placing in placings {
             net = net.checked_add(placing.net)?;
             placed = placed.checked_add(placing.placed)?;
-            let (waste, source) = match placing.waste {
-                Some(waste) => (waste, Text::from("job")),
+            let (waste, source) = match &placing.waste {
+                Some(waste) => waste.clone(),
                 None => (waste_of_mix, Text::from(format!("mixes/{}", placing.mix))),
             };
             let is_it = |sum: &&mut (Share, Text, &str, Volume)| {

@@ -30,8 +30,8 @@ pub(crate) struct Placing {
     pub net: Volume,
     /// What is placed, before it is pared.
     pub placed: Volume,
-    /// Earth lost there; none: the mix's own figure.
-    pub waste: Option<Share>,
+    /// Earth lost there, and where that figure is from; none: the mix's own.
+    pub waste: Option<(Share, Text)>,
     /// What is placed, in the words of a basis: `placed volume`, `plaster`.
     pub label: &'static str,
     /// The tasks that handle it besides mixing, whose hours may be counted by its batches.
@@ -180,6 +180,11 @@ impl<'a> Tally<'a> {
         message: impl Into<String>,
     ) {
         self.faults.push(Fault::of_field(field, reason, message));
+    }
+
+    /// The waste that the job says of its walls.
+    pub fn waste_of_job(&self) -> Option<(Share, Text)> {
+        self.job.waste.map(|waste| (waste, Text::from("job")))
     }
 
     /// What stands in the way of an estimate only, once.
