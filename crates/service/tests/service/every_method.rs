@@ -17,7 +17,7 @@ fn methods() -> Vec<MethodDescriptor> {
         .services()
         .flat_map(|service| service.methods().collect::<Vec<_>>())
         .collect();
-    assert_eq!(methods.len(), 51, "how many methods there are");
+    assert_eq!(methods.len(), 52, "how many methods there are");
     methods
 }
 
@@ -146,6 +146,7 @@ fn every_method_is_called_by_a_test_that_knows_it() {
         include_str!("rule_packs.rs"),
         include_str!("sites.rs"),
         include_str!("soil_tests.rs"),
+        include_str!("straw_clay.rs"),
         include_str!("stream.rs"),
         include_str!("trial_mixes.rs"),
     ];

@@ -23,6 +23,7 @@ mod renewals;
 mod rule_packs;
 mod sites;
 mod soil_tests;
+mod straw_clay;
 mod stream;
 mod support;
 mod systems;

@@ -12,7 +12,8 @@ use hod_wire::v1::{
     CreateCrewRequest, CreateJobRequest, CreateLabourConstantRequest, CreateLabourRateRequest,
     CreateMaterialRequest, CreateMixRequest, CreateMixTrialRequest, CreatePriceRequest,
     CreateRegionRequest, CreateRulePackRequest, CreateSiteRequest, CreateSoilTestRequest, Face,
-    Inclusion, Job, Niche, Opening, OpeningShape, ProposeTrialMixesRequest, SoilTest, Wall,
+    Inclusion, Job, Niche, Opening, OpeningShape, ProportionStrawClayRequest,
+    ProposeTrialMixesRequest, SoilTest, Wall,
 };
 use prost::Message;
 
@@ -302,6 +303,11 @@ async fn what_is_no_number_is_refused_in_every_decimal_of_a_trial_and_of_a_rule(
     let proposal = ProposeTrialMixesRequest::default();
     try_all("ProposeTrialMixesRequest", proposal, &[], async |r| {
         client.soil_tests().propose_trial_mixes(r).await.map(drop)
+    })
+    .await;
+    let straw_clay = ProportionStrawClayRequest::default();
+    try_all("ProportionStrawClayRequest", straw_clay, &[], async |r| {
+        client.mixes().proportion_straw_clay(r).await.map(drop)
     })
     .await;
 }
