@@ -8,7 +8,8 @@ from fractions import Fraction
 from estimate import oracle
 from estimate.arithmetic import number
 from estimate.reckoning import Reckoning
-from systems.plain import face, reveals, stretches
+from systems import around
+from systems.plain import face, metres, reveals, stretches
 
 # Volumes are told to 0.000001 m3; one that is a sum of parts each told so may be half a step out for every part.
 STEP = Fraction(1, 10**6)
@@ -58,6 +59,31 @@ def walls(found: Reckoning, takeoff: dict) -> list[str]:
                   for lift in told["lifts"]]
         if ours != theirs:
             wrong.append(f"{wall['id']}: lifts {[(float(one[0]), *one[1:]) for one in ours]} worked, {[(float(one[0]), *one[1:]) for one in theirs]} found")
+    return wrong
+
+
+# IS 1200 Part 3 by the specifications of the Central Public Works Department, and Part 12.
+MASONRY_VOID, PLASTER_VOID = Fraction(1, 10), Fraction(1, 2)
+
+
+def payment(found: Reckoning, takeoff: dict) -> list[str]:
+    """Walling and coats by IS 1200, where no opening is larger than 3 m2: what is deducted is deducted on one face."""
+    wrong = []
+    for wall in found.job["wall"]:
+        lines = [one for one in takeoff.get("payment", []) if one["part"] == f"wall {wall['id']}"]
+        areas = [metres(hole, "width_m") * metres(hole, "height_m") for hole in wall.get("opening", [])]
+        whole = {side: face(wall | {"opening": []}, side) for side in ("inner", "outer")}
+        coated = around.finishes_of(found.job, wall)
+        thickness = metres(wall, "thickness_mm")
+        by_rule = {
+            "UNIT_M3": metres(wall, "length_m") * metres(wall, "height_m") * thickness - thickness * sum(area for area in areas if area > MASONRY_VOID),
+            "UNIT_M2": sum(whole[side] for side in coated) - (sum(area for area in areas if area > PLASTER_VOID) if coated else 0),
+        }
+        for unit, exact in by_rule.items():
+            told = [number(one["quantity"]) for one in lines if one["unit"] == unit]
+            # Each line is told to a hundredth.
+            if len(told) != {"UNIT_M3": 1, "UNIT_M2": len(coated)}[unit] or abs(sum(told) - exact) > Fraction(len(told), 200):
+                wrong.append(f"{wall['id']}: {float(exact)} {unit} by the rules as worked, {[float(one) for one in told]} found")
     return wrong
 
 

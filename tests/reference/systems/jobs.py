@@ -21,6 +21,7 @@ def job(chance: random.Random, firm: Firm, systems: list[str]) -> dict:
         ("stem_wall", 0.6, lambda: stem_wall(chance, firm)), ("trench", 0.5, lambda: trench(chance, name)),
         ("finish", 0.6, lambda: finishes(chance, name)), ("floor", 0.5, lambda: floors(chance, name)),
         ("oven", 0.3, lambda: ovens(chance, name)), ("ground", 0.4, lambda: ground(chance, firm)),
+        ("measurement", 0.4, lambda: "is-1200"),
     ]:
         if chance.random() < likely:
             made[key] = value()

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from math import ceil
 
 import pytest
 
 from estimate.arithmetic import number, rounded, worked
-from estimate.reckoning import order_step
+from estimate.reckoning import order_step, waste
 from systems import compare
 from systems.firms import DRIVERS
 from systems.jobs import SYSTEMS
@@ -46,12 +47,36 @@ def test_batches_are_counted_once_for_each_mix(judged):
         assert one.takeoff["totals"].get("batch_count", 0) == one.found.batches_in_all() == one.estimate.get("batch_count", 0), one.name
 
 
+def test_a_lift_has_batches_of_its_own(judged):
+    """For its card: what is placed of it and wasted over the yield, rounded up lift by lift."""
+    count = 0
+    for one in judged:
+        builds = {build["id"]: build for build in one.found.job["build"]}
+        for lift in (lift for wall in one.takeoff["walls"] for lift in wall["lifts"]):
+            build = builds[lift["build"]]
+            if build["system"] not in ("cob", "rammed-earth", "light-straw-clay"):
+                continue
+            mix = build.get("mix") or one.found.job["mix"]
+            mixed = number(lift["volume_m3"]) * (1 + waste(one.found.job, one.found.books.mixes[mix]))
+            assert lift["batch_count"] == ceil(mixed / one.found.batch(mix).placed), (one.name, lift)
+            count += 1
+    assert count > 1000
+
+
 def test_every_material_is_ordered_once_over_all_that_takes_of_it(judged):
     assert not told(judged, lambda one: compare.orders(one.found, one.takeoff))
 
 
 def test_lines_hours_and_money_come_out_to_the_minor_unit(judged):
     assert not told(judged, lambda one: compare.priced(one.found, one.estimate, one.firm.date))
+
+
+def test_payment_follows_its_rules_and_orders_do_not(judged):
+    """By IS 1200 small openings are paid for as wall; what is ordered is as if no rules were named, which the orders above show."""
+    paid = [one for one in judged if "measurement" in one.found.job]
+    assert len(paid) >= 50
+    assert not told(paid, lambda one: compare.payment(one.found, one.takeoff))
+    assert not [one.name for one in judged if "payment" in one.takeoff and "measurement" not in one.found.job]
 
 
 def test_an_order_is_a_whole_number_of_its_steps_and_less_than_one_above_the_need(judged):
