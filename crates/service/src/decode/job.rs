@@ -162,3 +162,170 @@ fn beside<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Option<Beside> 
         ground: ground?,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn build(id: &str, system: wire::WallSystem) -> wire::Build {
+        wire::Build {
+            id: id.into(),
+            system: system.into(),
+            ..Default::default()
+        }
+    }
+
+    /// A job of one wall, of cob with a mix; `change` makes it what a test needs.
+    fn read(change: impl FnOnce(&mut wire::Job)) -> Job {
+        let wall = wire::Wall {
+            id: "south".into(),
+            length_m: "6".into(),
+            height_m: "2.4".into(),
+            thickness_mm: "450".into(),
+            ..Default::default()
+        };
+        let mut wire = wire::Job {
+            display_name: "Studio".into(),
+            system: wire::WallSystem::Cob.into(),
+            mix: "mixes/house-cob".into(),
+            builds: vec![
+                build("adobe", wire::WallSystem::Adobe),
+                build("bale", wire::WallSystem::StrawBale),
+                build("infill", wire::WallSystem::LightStrawClay),
+            ],
+            walls: vec![wall],
+            ..Default::default()
+        };
+        change(&mut wire);
+        let mut decoder = Decoder::new();
+        let read = job(&mut decoder, &wire);
+        assert_eq!(decoder.violations(), []);
+        match read {
+            Drawn::Job(job) => *job,
+            Drawn::Walls { .. } => panic!("a job that reads well"),
+        }
+    }
+
+    /// Height of a lift in mm of the wall, and of its zone where it has one.
+    fn lifts(job: &Job) -> (Option<Length>, Option<Length>) {
+        let wall = &job.walls[0];
+        let zone = wall.zones.first();
+        (wall.lift_height, zone.and_then(|zone| zone.lift_height))
+    }
+
+    fn mm(mm: i64) -> Option<Length> {
+        Some(Length::from_mm(mm.into()))
+    }
+
+    #[test]
+    fn a_lift_is_as_high_as_the_wall_says_else_its_build_else_the_job_else_its_system() {
+        let of = |build: &str| read(|job| job.walls[0].build = build.into());
+        assert_eq!(lifts(&read(|_| {})).0, None, "cob, as geometry has it");
+        assert_eq!(lifts(&of("adobe")).0, mm(600));
+        assert_eq!(lifts(&of("infill")).0, mm(150));
+        assert_eq!(lifts(&of("bale")).0, mm(2000));
+
+        let all = |wall: &str, build: &str, whole: &str| {
+            let job = read(|job| {
+                job.walls[0].build = "adobe".into();
+                job.walls[0].lift_height_m = wall.into();
+                job.builds[0].lift_height_m = build.into();
+                job.lift_height_m = whole.into();
+            });
+            lifts(&job).0
+        };
+        assert_eq!(all("0.5", "0.4", "0.3"), mm(500));
+        assert_eq!(all("", "0.4", "0.3"), mm(400));
+        assert_eq!(all("", "", "0.3"), mm(300));
+    }
+
+    #[test]
+    fn a_zones_lift_is_as_high_as_its_build_says_else_the_wall_else_the_job_else_its_system() {
+        let all = |build: &str, wall: &str, whole: &str| {
+            let job = read(|job| {
+                job.walls[0].above = vec![wire::WallAbove {
+                    from_m: "1.2".into(),
+                    build: "infill".into(),
+                }];
+                job.walls[0].lift_height_m = wall.into();
+                job.builds[2].lift_height_m = build.into();
+                job.lift_height_m = whole.into();
+            });
+            lifts(&job).1
+        };
+        assert_eq!(all("0.2", "0.5", "0.3"), mm(200));
+        assert_eq!(all("", "0.5", "0.3"), mm(500));
+        assert_eq!(all("", "", "0.3"), mm(300));
+        assert_eq!(all("", "", ""), mm(150));
+    }
+
+    #[test]
+    fn cob_is_pared_as_the_job_says_and_everything_else_as_its_build_says() {
+        let paring = |build: &str, own: &str, whole: &str| {
+            let job = read(|job| {
+                job.walls[0].build = build.into();
+                job.builds[0].paring_mm = own.into();
+                job.paring_mm = whole.into();
+            });
+            Some(job.walls[0].paring)
+        };
+        assert_eq!(paring("", "", ""), mm(25));
+        assert_eq!(paring("", "", "10"), mm(10));
+        assert_eq!(paring("adobe", "", "10"), mm(0));
+        assert_eq!(paring("adobe", "5", "10"), mm(5));
+    }
+
+    #[test]
+    fn what_a_wall_says_by_system_alone_is_built_once_for_each_system_of_the_jobs_mix() {
+        let job = read(|job| {
+            let of = |id: &str, system: wire::WallSystem| wire::Wall {
+                id: id.into(),
+                system: system.into(),
+                ..job.walls[0].clone()
+            };
+            job.walls = vec![
+                of("a", wire::WallSystem::Unspecified),
+                of("b", wire::WallSystem::RammedEarth),
+                of("c", wire::WallSystem::Cob),
+                of("d", wire::WallSystem::RammedEarth),
+                of("e", wire::WallSystem::StrawBale),
+            ];
+        });
+        let builds: Vec<usize> = job.works.iter().map(|work| work.build).collect();
+        // After the job's own and the three that it says.
+        assert_eq!(builds, [0, 4, 0, 4, 5]);
+        let rammed = &job.builds[4];
+        assert_eq!((rammed.id.as_str(), rammed.field.as_str()), ("", ""));
+        assert_eq!(rammed.mix, job.builds[0].mix);
+        assert!(rammed.mix.is_some());
+        assert_eq!(job.builds[5].mix, None, "bales have none");
+        assert_eq!(job.builds[1].field, "builds[0]");
+    }
+
+    #[test]
+    fn a_face_for_which_a_wall_names_no_finish_has_the_jobs() {
+        let coats = |face: wire::Face, coat: &str| wire::Finish {
+            face: face.into(),
+            coats: vec![coat.into()],
+            ..Default::default()
+        };
+        let job = read(|job| {
+            job.finishes = vec![
+                coats(wire::Face::Inner, "clay:12"),
+                coats(wire::Face::Outer, "lime:15"),
+            ];
+            job.walls[0].finishes = vec![coats(wire::Face::Outer, "limewash:0.3")];
+        });
+        let finishes = job.works[0].finishes.iter();
+        let told: Vec<(&str, &str)> = finishes
+            .map(|finish| (finish.field.as_str(), finish.coats[0].mix.as_str()))
+            .collect();
+        assert_eq!(
+            told,
+            [
+                ("walls[0].finishes[0]", "limewash"),
+                ("finishes[0]", "clay")
+            ]
+        );
+    }
+}

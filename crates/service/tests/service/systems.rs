@@ -5,9 +5,9 @@ use hod_wire::v1::{
     BaleLay, Build, Buried, CreateEstimateRequest, CreateJobRequest, CreateMixRequest,
     CreateSoilTestRequest, Estimate, EstimateJobRequest, Face, Finish, Floor, GetEstimateRequest,
     GetMixRequest, Ground as DiggingGround, Inclusion, Job, LineKind, ListMaterialsRequest,
-    MeasureJobRequest, Mix, Opening, OpeningShape, Oven, SoilTest, SoilTestMethod, StemSystem,
-    StemWall, Supply, Takeoff, Trench, Unit, UpdateJobRequest, Wall, WallAbove, WallSystem,
-    estimate_job_request, measure_job_request,
+    ListMixesRequest, MeasureJobRequest, Mix, MixPurpose, MixTakeoff, Opening, OpeningShape, Oven,
+    SoilTest, SoilTestMethod, StemSystem, StemWall, Supply, Takeoff, Trench, Unit,
+    UpdateJobRequest, Wall, WallAbove, WallSystem, estimate_job_request, measure_job_request,
 };
 use prost::Message;
 use prost_types::FieldMask;
@@ -334,7 +334,22 @@ async fn what_goes_into_every_mix_goes_somewhere_and_all_batches_are_counted() {
         let times = mixes.iter().filter(|named| **named == mix).count();
         assert_eq!(times, 1, "{mix} in {mixes:?}");
     }
-    let batches: i32 = takeoff.mixes.iter().map(|mix| mix.batch_count).sum();
+    let mut client = ground.client.mixes();
+    let all = client.list_mixes(ListMixesRequest::default()).await;
+    let all = all.expect("listed").into_inner().mixes;
+    // Fills and washes are not mixed by the batch.
+    let is_mixed = |taken: &&MixTakeoff| {
+        let mix = all.iter().find(|mix| mix.name == taken.mix).expect("a mix");
+        ![MixPurpose::Fill, MixPurpose::Wash].contains(&mix.purpose())
+    };
+    let mixed: Vec<i32> = takeoff
+        .mixes
+        .iter()
+        .filter(is_mixed)
+        .map(|mix| mix.batch_count)
+        .collect();
+    assert!(mixed.len() < mixes.len(), "some are fills and washes");
+    let batches: i32 = mixed.iter().sum();
     let totals = takeoff.totals.as_ref().expect("totals");
     assert_eq!(totals.batch_count, Some(batches));
     assert_eq!(takeoff.batch_basis, None, "each mix tells its own");
@@ -547,18 +562,21 @@ async fn what_cannot_be_built_is_told_at_the_field_that_says_it() {
     let mut mixes = ground.client.mixes();
     let name = "mixes/straw-clay-160".to_owned();
     let light = mixes.get_mix(GetMixRequest { name }).await.expect("got");
-    // 9 pcf are 144 kg/m3; the table begins at 10 pcf.
-    let too_light = CreateMixRequest {
-        mix_id: "too-light".into(),
-        mix: Some(Mix {
-            name: String::new(),
-            density_dry_kg_m3: "144.166".into(),
-            etag: String::new(),
-            ..light.into_inner()
-        }),
-        ..Default::default()
-    };
-    mixes.create_mix(too_light).await.expect("a mix");
+    let light = light.into_inner();
+    // 9 pcf are 144 kg/m3 and 55 pcf 881; the table is from 10 to 50 pcf.
+    for (id, density) in [("too-light", "144.166"), ("too-heavy", "881.015")] {
+        let off_table = CreateMixRequest {
+            mix_id: id.into(),
+            mix: Some(Mix {
+                name: String::new(),
+                density_dry_kg_m3: density.into(),
+                etag: String::new(),
+                ..light.clone()
+            }),
+            ..Default::default()
+        };
+        mixes.create_mix(off_table).await.expect("a mix");
+    }
     let alone = |system: WallSystem| {
         changed(|job| {
             job.walls[1].build.clear();
@@ -568,6 +586,11 @@ async fn what_cannot_be_built_is_told_at_the_field_that_says_it() {
     let cases = [
         (
             changed(|job| job.builds[2].mix = "mixes/too-light".into()),
+            "job.builds[2].mix",
+            "STRAW_CLAY_DENSITY_OUTSIDE_TABLE",
+        ),
+        (
+            changed(|job| job.builds[2].mix = "mixes/too-heavy".into()),
             "job.builds[2].mix",
             "STRAW_CLAY_DENSITY_OUTSIDE_TABLE",
         ),
