@@ -94,7 +94,8 @@ impl Answer for StrawClayAnswer {
         table.row(["the same water", &takes.water_percent, of_dry]);
         table.rule();
         let (clay, to_silt) = (&takes.clay_percent_min, &takes.clay_to_silt_min);
-        table.row(["clay of the subsoil, at the least", or_none(clay), "%"]);
+        let percent = if clay.is_empty() { "" } else { "%" };
+        table.row(["clay of the subsoil, at the least", or_none(clay), percent]);
         table.row(["clay to one of silt, at the least", or_none(to_silt), ""]);
         let thickest = &takes.thickness_mm_max;
         table.row(["thickness of a wall, at the most", thickest, "mm"]);

@@ -69,6 +69,7 @@ fn light_straw_clay_is_asked_for_by_its_density_in_any_unit() {
         ("straw_clay_basis", "240 kg/m3", &["--basis"]),
         ("straw_clay_json", "25 pcf", &["--format", "json"]),
         ("straw_clay_csv", "25 lb/ft3", &["--format", "csv"]),
+        ("straw_clay_heavy", "25 pcf", &[]),
         ("straw_clay_faults", "9 pcf", &[]),
         ("straw_clay_unit", "15 lb", &[]),
     ] {
@@ -83,6 +84,7 @@ fn light_straw_clay_is_asked_for_by_its_density_in_any_unit() {
         [
             "density_kg_m3: \"240\",",
             "density_kg_m3: \"240\",",
+            "density_kg_m3: \"400.46\",",
             "density_kg_m3: \"400.46\",",
             "density_kg_m3: \"400.46\",",
             "density_kg_m3: \"144.17\",",
