@@ -44,6 +44,16 @@ def orders(found: Reckoning, takeoff: dict) -> list[str]:
             for material in sorted(ours.keys() | told.keys()) if ours.get(material) != told.get(material)]
 
 
+def laid(found: Reckoning, takeoff: dict) -> list[str]:
+    """Whole adobes and bales, wall by wall."""
+    wrong = []
+    for part, item, quantity, unit in found.lines:
+        told = [(number(one["quantity"]), one["unit"]) for one in takeoff["lines"] if one["part"].startswith(part) and one["item"].startswith(item)]
+        if (quantity, f"UNIT_{unit.upper()}") not in told:
+            wrong.append(f"{part}: {quantity} {unit} {item} worked, {[(float(one), of) for one, of in told]} found")
+    return wrong
+
+
 def walls(found: Reckoning, takeoff: dict) -> list[str]:
     """Volumes, faces and lifts of every wall."""
     wrong = []

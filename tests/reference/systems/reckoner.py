@@ -105,7 +105,7 @@ def straw_bale(found: Reckoning, part: Stretch) -> None:
     course = width if build.get("bale_lay") == "edge" else height
     stacked = part.panel / (1 - percent(build, "settling_percent"))
     count = stacked / (length * course)
-    found.line(f"wall {part.wall['id']}", "bales laid", Fraction(ceil(count)), "bale")
+    found.line(f"wall {part.wall['id']}", "bales, custom bales within", Fraction(ceil(count)), "bale")
     found.need(build["piece_material"], count * (1 + percent(build, "breakage_percent")))
     cut = cut_bales(part, course * (1 - percent(build, "settling_percent")))
     found.line(f"wall {part.wall['id']}", "custom bales", Fraction(cut), "each")

@@ -47,6 +47,11 @@ def test_batches_are_counted_once_for_each_mix(judged):
         assert one.takeoff["totals"].get("batch_count", 0) == one.found.batches_in_all() == one.estimate.get("batch_count", 0), one.name
 
 
+def test_adobes_and_bales_are_counted_whole_wall_by_wall(judged):
+    assert sum(len(one.found.lines) for one in judged) > 200
+    assert not told(judged, lambda one: compare.laid(one.found, one.takeoff))
+
+
 def test_a_lift_has_batches_of_its_own(judged):
     """For its card: what is placed of it and wasted over the yield, rounded up lift by lift."""
     count = 0
