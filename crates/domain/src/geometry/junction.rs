@@ -97,22 +97,25 @@ const FEW: usize = 16;
 
 impl<'w> Names<'w> {
     fn of(walls: &'w [WallDrawing], faults: &mut Faults) -> Self {
-        let table = (FEW < walls.len()).then(|| {
-            let mut table = HashMap::with_capacity(walls.len());
-            for (index, wall) in walls.iter().enumerate() {
-                table.entry(wall.id.as_str()).or_insert(index);
-            }
-            table
-        });
-        let names = Self { walls, table };
+        let table = (FEW < walls.len()).then(|| HashMap::with_capacity(walls.len()));
+        let mut names = Self { walls, table };
         for (index, wall) in walls.iter().enumerate() {
+            let first = names.put_in(&wall.id, index);
             if wall.id.is_empty() {
                 faults.add(index, Place::Wall, "id", Rule::MissingId);
-            } else if let Some(first) = names.first(&wall.id).filter(|first| *first != index) {
+            } else if first != index {
                 faults.add(index, Place::Wall, "id", Rule::DuplicateId { first });
             }
         }
         names
+    }
+
+    /// Puts a wall's name into the table, and says which wall was the first to have it.
+    fn put_in(&mut self, name: &'w str, index: usize) -> usize {
+        match &mut self.table {
+            Some(table) => *table.entry(name).or_insert(index),
+            None => self.first(name).unwrap_or(index),
+        }
     }
 
     fn first(&self, name: &str) -> Option<usize> {

@@ -10,10 +10,20 @@ use super::drawing::WallDrawing;
 use super::figure::metres;
 
 /// A zone of a wall as drawn: from a level to the next, and how high its lifts are. The first is the wall's own.
+#[derive(Clone, Copy)]
 pub(super) struct Part {
     pub(super) from: Length,
     pub(super) to: Length,
     pub(super) lift: Length,
+}
+
+impl Part {
+    /// Whether it is written as the other is, to the last zero: levels are handed out as they are written.
+    fn is_written_as(&self, other: &Self) -> bool {
+        let written =
+            |part: &Self| [part.from, part.to, part.lift].map(|length| length.metres().serialize());
+        written(self) == written(other)
+    }
 }
 
 /// The zones of a wall, from the bottom up.
@@ -60,11 +70,19 @@ pub(super) struct Levels {
     pub(super) heights: Vec<f64>,
     /// The zone of each lift.
     pub(super) zones: Vec<u32>,
+    /// The one zone that they were filled for; none where there were several.
+    only: Option<Part>,
 }
 
 impl Levels {
     /// Those of this wall, in place of what was here. No lift reaches from one zone into the next.
     pub(super) fn fill(&mut self, wall: &WallDrawing) {
+        let only = parts(wall).next().filter(|_| wall.zones.is_empty());
+        // Most walls of a job are as high as the wall before, and laid in the same lifts.
+        if only.is_some_and(|only| self.is_filled_for(&only)) {
+            return;
+        }
+        self.only = only;
         self.all.clear();
         self.heights.clear();
         self.zones.clear();
@@ -74,6 +92,10 @@ impl Levels {
         }
         let top = wall.profile.highest();
         self.push(top, metres(top));
+    }
+
+    fn is_filled_for(&self, part: &Part) -> bool {
+        self.only.is_some_and(|only| only.is_written_as(part))
     }
 
     fn push(&mut self, level: Length, height: f64) {

@@ -157,6 +157,9 @@ impl Stretch<'_> {
     /// How many openings have their sills in it; one whose sill is in the stem wall belongs to the lowest.
     fn openings(&self) -> usize {
         let is_foot = self.zone.from == hod_units::Length::ZERO;
+        if is_foot && self.is_last() {
+            return self.drawing.openings.len();
+        }
         let is_in =
             |sill| (is_foot || self.zone.from <= sill) && (sill < self.zone.to || self.is_last());
         let sills = self.drawing.openings.iter().map(|opening| opening.sill);

@@ -1,6 +1,8 @@
 //! Walls that are built of something else above a height: worked by hand, and the laws that hold for any of them.
 
-use hod_domain::geometry::{Batter, Lift, Profile, WallDrawing, WallMeasure, Zone, ZoneMeasure};
+use hod_domain::geometry::{
+    Batter, Lift, Profile, WallDrawing, WallMeasure, Zone, ZoneMeasure, measure,
+};
 use hod_units::{Area, Decimal, Length, Volume};
 use proptest::prelude::*;
 
@@ -52,6 +54,39 @@ fn lifts_begin_anew_at_every_zone_and_are_numbered_on() {
     assert_eq!((first.inner_face, first.outer_face), (m2("1.6"), m2("1.6")));
     assert_eq!((first.net, first.volume), (m3("0.64"), m3("0.704")));
     assert_eq!(one.lifts[5].net, one.lifts[5].volume);
+}
+
+#[test]
+fn a_wall_is_laid_in_its_own_lifts_whatever_the_wall_before_was_laid_in() {
+    let plain = |id: &str, height: &str| wall(id, "4", height, "0.4");
+    let drawings = vec![
+        plain("first", "2.4"),
+        plain("alike", "2.4"),
+        plain("higher", "2.5"),
+        plain("written-longer", "2.50"),
+        WallDrawing {
+            lift_height: Some(m("0.3")),
+            ..plain("in-lower-lifts", "2.50")
+        },
+        WallDrawing {
+            zones: vec![zone("1.0", Some("0.5"), "0")],
+            lift_height: Some(m("0.3")),
+            ..plain("of-two-zones", "2.50")
+        },
+        WallDrawing {
+            lift_height: Some(m("0.3")),
+            ..plain("of-one-again", "2.50")
+        },
+    ];
+    // The digits too: levels are handed out as they are written.
+    let written = |wall: &WallMeasure| -> Vec<String> {
+        let level = |lift: &Lift| format!("{} {:?} {:?}", lift.zone, lift.from, lift.to);
+        wall.lifts.iter().map(level).collect()
+    };
+    let together = measure(&drawings).expect("good walls");
+    for (drawing, wall) in drawings.into_iter().zip(&together) {
+        assert_eq!(written(wall), written(&one(drawing)), "{}", wall.id);
+    }
 }
 
 #[test]
