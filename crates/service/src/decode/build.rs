@@ -61,16 +61,16 @@ impl Builds {
     ) -> Self {
         let system = choice::wall_system(decoder, "system", wire.system);
         let paring = within(decoder, "paring_mm", &wire.paring_mm, &PARING).map(Length::from_mm);
+        if let Some(system) = system.filter(|_| !has_cob(wire)) {
+            refuse_paring(decoder, system, paring);
+        }
         let mut builds = Self {
             all: Vec::with_capacity(1 + wire.builds.len().min(BUILDS_MAX)),
             mix: mix.cloned(),
             lift_height,
             paring_of_cob: paring.unwrap_or_else(paring_of_cob),
         };
-        builds.all.push(Said {
-            paring,
-            ..builds.of_system_alone(system)
-        });
+        builds.all.push(builds.of_system_alone(system));
         let sent = decoder.list("builds", &wire.builds, 0, BUILDS_MAX);
         for (index, wire) in sent.iter().enumerate() {
             let said = decoder.at("builds", index, |decoder| {
@@ -192,7 +192,10 @@ fn said<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Build, mix: Option<&MixId
         refuse_strays(decoder, wire, system);
     }
     let lift_height = within(decoder, "lift_height_m", &wire.lift_height_m, &LIFT_HEIGHT);
-    let paring = within(decoder, "paring_mm", &wire.paring_mm, &PARING);
+    let paring = within(decoder, "paring_mm", &wire.paring_mm, &PARING).map(Length::from_mm);
+    if let Some(system) = system {
+        refuse_paring(decoder, system, paring);
+    }
     let build = build(decoder, wire, mix).zip(system).zip(id);
     Said {
         id: Some(wire.id.clone()),
@@ -204,7 +207,7 @@ fn said<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Build, mix: Option<&MixId
         }),
         system,
         lift_height: lift_height.map(Length::from_metres),
-        paring: paring.map(Length::from_mm),
+        paring,
     }
 }
 
@@ -330,6 +333,30 @@ fn refuse_alone(decoder: &mut Decoder<'_>, given: &str, missing: &'static str) {
         missing,
         "MISSING",
         format!("{given} is given and {missing} is not; give both, or neither"),
+    );
+}
+
+/// Whether any wall of a job is of cob, as far as it says.
+fn has_cob(wire: &wire::Job) -> bool {
+    let cob = wire::WallSystem::Cob as i32;
+    let of_builds = wire.builds.iter().map(|build| build.system);
+    let of_walls = wire.walls.iter().map(|wall| wall.system);
+    of_builds.chain(of_walls).any(|system| system == cob)
+}
+
+/// Only cob is laid on wider than it is to stand and pared back: anything else is as wide as its pieces or forms, and
+/// what would be pared off it would only make the takeoff larger.
+fn refuse_paring(decoder: &mut Decoder<'_>, system: WallSystem, paring: Option<Length>) {
+    if system == WallSystem::Cob || paring.is_none_or(|paring| paring == Length::ZERO) {
+        return;
+    }
+    decoder.refuse(
+        "paring_mm",
+        "PARING_ONLY_OF_COB",
+        format!(
+            "paring_mm is of cob alone, and {} is not pared; leave it out, or give 0",
+            system.word()
+        ),
     );
 }
 

@@ -176,7 +176,7 @@ mod tests {
     }
 
     /// A job of one wall, of cob with a mix; `change` makes it what a test needs.
-    fn read(change: impl FnOnce(&mut wire::Job)) -> Job {
+    fn drawn(change: impl FnOnce(&mut wire::Job)) -> wire::Job {
         let wall = wire::Wall {
             id: "south".into(),
             length_m: "6".into(),
@@ -197,6 +197,11 @@ mod tests {
             ..Default::default()
         };
         change(&mut wire);
+        wire
+    }
+
+    fn read(change: impl FnOnce(&mut wire::Job)) -> Job {
+        let wire = drawn(change);
         let mut decoder = Decoder::new();
         let read = job(&mut decoder, &wire);
         assert_eq!(decoder.violations(), []);
@@ -260,11 +265,17 @@ mod tests {
     }
 
     #[test]
-    fn cob_is_pared_as_the_job_says_and_everything_else_as_its_build_says() {
+    fn cob_is_pared_as_its_build_says_else_the_job_and_nothing_else_is_pared() {
         let paring = |build: &str, own: &str, whole: &str| {
             let job = read(|job| {
+                let cob = wire::Build {
+                    id: "thick".into(),
+                    system: wire::WallSystem::Cob.into(),
+                    paring_mm: own.into(),
+                    ..Default::default()
+                };
+                job.builds.push(cob);
                 job.walls[0].build = build.into();
-                job.builds[0].paring_mm = own.into();
                 job.paring_mm = whole.into();
             });
             Some(job.walls[0].paring)
@@ -272,7 +283,47 @@ mod tests {
         assert_eq!(paring("", "", ""), mm(25));
         assert_eq!(paring("", "", "10"), mm(10));
         assert_eq!(paring("adobe", "", "10"), mm(0));
-        assert_eq!(paring("adobe", "5", "10"), mm(5));
+        assert_eq!(paring("thick", "", "10"), mm(10));
+        assert_eq!(paring("thick", "5", "10"), mm(5));
+        assert_eq!(paring("thick", "0", "10"), mm(0));
+    }
+
+    #[test]
+    fn paring_of_anything_but_cob_is_refused() {
+        let refused = |change: fn(&mut wire::Job)| {
+            let wire = drawn(change);
+            let mut decoder = Decoder::new();
+            job(&mut decoder, &wire);
+            let violations = decoder.violations().into_iter();
+            let told = violations.map(|violation| (violation.field, violation.description));
+            told.collect::<Vec<_>>()
+        };
+        let told = refused(|job| job.builds[0].paring_mm = "25".into());
+        let [(field, description)] = &told[..] else {
+            panic!("one fault, not {told:?}");
+        };
+        assert_eq!(field, "builds[0].paring_mm");
+        assert!(
+            description.ends_with(
+                "paring_mm is of cob alone, and adobe is not pared; leave it out, or give 0"
+            ),
+            "{description}"
+        );
+        assert_eq!(refused(|job| job.builds[0].paring_mm = "0".into()), []);
+
+        // The job's own is for whatever in it is of cob.
+        let told = refused(|job| {
+            job.system = wire::WallSystem::RammedEarth.into();
+            job.paring_mm = "25".into();
+        });
+        assert_eq!(told.len(), 1, "{told:?}");
+        assert_eq!(told[0].0, "paring_mm");
+        let of_a_wall = refused(|job| {
+            job.system = wire::WallSystem::RammedEarth.into();
+            job.paring_mm = "25".into();
+            job.walls[0].system = wire::WallSystem::Cob.into();
+        });
+        assert_eq!(of_a_wall, []);
     }
 
     #[test]
