@@ -25,7 +25,8 @@ pub(crate) fn put_down(mixes: &[MixTakeoff], tally: &mut Tally) {
         return;
     };
     let needed = needed(mixes, tally);
-    strip(ground, tally);
+    half_said(ground, tally);
+    strip(ground, &needed, tally);
     dig(ground, &needed, tally);
     spoil(ground, tally);
     if !needed.terms.is_empty() {
@@ -42,18 +43,36 @@ fn needed(mixes: &[MixTakeoff], tally: &Tally) -> Basis {
     Basis::sum(mixes.iter().filter_map(of_mix))
 }
 
-/// `area x topsoil`: 40 m2 of 250 mm are 10 m3 in the bank; with a swell of 25 %, 12.5 m3 loose.
-fn strip(ground: &Ground, tally: &mut Tally) {
-    let Some(area) = ground.dig_area else {
+/// A caution where of the area and the depth that can be dug only one is said.
+fn half_said(ground: &Ground, tally: &mut Tally) {
+    let (said, missing) = match (ground.dig_area, ground.subsoil) {
+        (Some(_), None) => ("dig_area_m2", "subsoil_mm"),
+        (None, Some(_)) => ("subsoil_mm", "dig_area_m2"),
+        _ => return,
+    };
+    tally.caution(
+        "GROUND_HALF_SAID",
+        PART,
+        format!("the ground has {said} and no {missing}: whether its soil reaches is not known; give both"),
+    );
+}
+
+/// `area dug x topsoil`: 40 m2 of 250 mm are 10 m3 in the bank; with a swell of 25 %, 12.5 m3 loose.
+fn strip(ground: &Ground, needed: &Basis, tally: &mut Tally) {
+    let Some(area) = area_dug(ground, needed).filter(|_| ground.topsoil.is_positive()) else {
         return;
     };
-    if ground.topsoil.is_zero() {
-        return;
-    }
-    let in_bank = deep(area, ground.topsoil, "topsoil");
+    let topsoil = Term::new(
+        Joint::Times,
+        ground.topsoil.metres(),
+        Unit::M,
+        "topsoil",
+        "",
+    );
+    let in_bank = area.carried_on(&[topsoil]);
     tally.line(
         PART,
-        "topsoil set aside, in the bank",
+        "topsoil set aside where soil is dug, in the bank",
         Unit::M3,
         in_bank.clone(),
     );
@@ -61,6 +80,27 @@ fn strip(ground: &Ground, tally: &mut Tally) {
         .with_basis(Driver::M3Loose, loose(&in_bank, ground))
         .with_basis(Driver::M3Bank, in_bank);
     tally.work(Task::Strip, tally.job.mixing.clone().as_ref(), amounts);
+}
+
+/// Where topsoil comes off, m2: as much as the soil takes, `soil needed / subsoil`, and at most where it may be dug. All of
+/// that where nobody said how deep the subsoil is. `None` where nothing is dug, or on overflow.
+///
+/// 2.272 m3 from 0.40 m of subsoil are dug on 5.68 m2.
+fn area_dug(ground: &Ground, needed: &Basis) -> Option<Basis> {
+    let all = ground.dig_area?.square_metres();
+    let whole = drawn(all, Unit::M2, "where soil may be dug");
+    let Some(subsoil) = ground.subsoil else {
+        return Some(whole);
+    };
+    if needed.terms.is_empty() {
+        return None;
+    }
+    let there = all.checked_mul(subsoil.metres())?;
+    if there <= needed.work()? {
+        return Some(whole);
+    }
+    let depth = Term::new(Joint::Over, subsoil.metres(), Unit::M, "subsoil", "");
+    Some(needed.carried_on(&[depth]))
 }
 
 /// What the mixes need, and `area x subsoil` that can be dug: 40 m2 of 600 mm are 24 m3 in the bank.
@@ -117,6 +157,9 @@ fn spoil(ground: &Ground, tally: &mut Tally) {
         tally.line(PART, "spoil that stays, loose", Unit::M3, loose);
         return;
     };
+    if ground.swell.is_zero() {
+        swell_not_given(tally);
+    }
     tally.line(PART, "spoil taken away, loose", Unit::M3, loose.clone());
     if material_in("ground.tip_material", tip, &[Unit::M3], tally).is_some() {
         tally.need(tip, loose.clone());
@@ -125,6 +168,15 @@ fn spoil(ground: &Ground, tally: &mut Tally) {
         .with_basis(Driver::M3Loose, loose)
         .with_basis(Driver::M3Bank, in_bank);
     tally.work(Task::Tip, tally.job.mixing.clone().as_ref(), amounts);
+}
+
+fn swell_not_given(tally: &mut Tally) {
+    tally.caution(
+        "SPOIL_SWELL_NOT_GIVEN",
+        PART,
+        "spoil is taken away by the m3 loose, and nothing is said of how it swells: it is counted as it lies in the bank, and \
+         loose it is more; give the ground its swell_percent",
+    );
 }
 
 fn deep(area: Area, depth: Length, label: &'static str) -> Basis {

@@ -40,30 +40,82 @@ fn reasons(takeoff: &Takeoff) -> Vec<&'static str> {
         .collect()
 }
 
+/// 2.272 m3 from 0.40 m of subsoil are dug on 5.68 m2 of the 10: x 0.25 m of topsoil are 1.42 m3, x 1.25 are 1.775 loose.
 #[test]
-fn topsoil_is_set_aside_and_what_lies_below_can_be_dug() {
+fn topsoil_comes_off_where_soil_is_dug_and_nowhere_else() {
     let takeoff = taken_off(&job_on(pit(dec!(10), dec!(400))), &library());
     assert_eq!(
         lines(&takeoff, "ground"),
         [
-            "topsoil set aside, in the bank: 2.5 m3",
+            "topsoil set aside where soil is dug, in the bank: 1.42 m3",
             "soil needed, in the bank: 2.272 m3",
             "soil that can be dug, in the bank: 4 m3"
         ]
     );
-    assert_eq!(
-        amount(&takeoff, Task::Strip, Driver::M3Bank),
-        Some(dec!(2.5))
-    );
-    assert_eq!(
-        amount(&takeoff, Task::Strip, Driver::M3Loose),
-        Some(dec!(3.125))
-    );
+    let strip = |driver| amount(&takeoff, Task::Strip, driver);
+    assert_eq!(strip(Driver::M3Bank), Some(dec!(1.42)));
+    assert_eq!(strip(Driver::M3Loose), Some(dec!(1.775)));
     assert_eq!(
         amount(&takeoff, Task::Dig, Driver::M3Bank),
         Some(dec!(2.272))
     );
     assert!(!reasons(&takeoff).contains(&"SOIL_SHORT"));
+}
+
+/// 5 m2 do not reach, and 5.68 just do: 5 x 0.25 = 1.25 m3 and 5.68 x 0.25 = 1.42 m3. Where the depth is not known, all
+/// 10 m2 are stripped: 2.5 m3.
+#[test]
+fn topsoil_comes_off_at_most_where_soil_may_be_dug() {
+    let stripped = |ground| {
+        let takeoff = taken_off(&job_on(ground), &library());
+        amount(&takeoff, Task::Strip, Driver::M3Bank)
+    };
+    assert_eq!(stripped(pit(dec!(5), dec!(400))), Some(dec!(1.25)));
+    assert_eq!(stripped(pit(dec!(5.68), dec!(400))), Some(dec!(1.42)));
+    let deep = Ground {
+        subsoil: None,
+        ..pit(dec!(10), dec!(400))
+    };
+    assert_eq!(stripped(deep), Some(dec!(2.5)));
+    // Nothing is dug for walls of nothing that is known.
+    let undug = Job {
+        builds: vec![Default::default()],
+        ..job_on(pit(dec!(10), dec!(400)))
+    };
+    let takeoff = taken_off(&undug, &library());
+    assert_eq!(amount(&takeoff, Task::Strip, Driver::M3Bank), None);
+}
+
+#[test]
+fn an_area_without_a_depth_says_nothing_of_what_can_be_dug_and_is_cautioned() {
+    let half = |ground: Ground| {
+        let takeoff = taken_off(&job_on(ground), &library());
+        let found = takeoff.cautions.iter();
+        let found = found.filter(|caution| caution.reason == "GROUND_HALF_SAID");
+        let told: Vec<String> = found
+            .map(|caution| caution.description.to_string())
+            .collect();
+        told
+    };
+    let whole = pit(dec!(10), dec!(400));
+    assert_eq!(half(whole.clone()), Vec::<String>::new());
+    assert_eq!(half(Ground::default()), Vec::<String>::new());
+    let no_depth = half(Ground {
+        subsoil: None,
+        ..whole.clone()
+    });
+    assert!(
+        no_depth[0].contains("has dig_area_m2 and no subsoil_mm"),
+        "{no_depth:?}"
+    );
+    let no_area = half(Ground {
+        dig_area: None,
+        ..whole
+    });
+    assert!(
+        no_area[0].contains("has subsoil_mm and no dig_area_m2"),
+        "{no_area:?}"
+    );
 }
 
 #[test]

@@ -849,7 +849,7 @@ pub struct StemWall {
     /// Optional. Bags: what fills them, `mixes/ID`; needed.
     #[prost(string, tag = "7")]
     pub fill_mix: ::prost::alloc::string::String,
-    /// Optional. Damp-proof course over its top: `materials/ID`, ordered by the m2.
+    /// Optional. Damp-proof course over its top, but for openings that cut it: `materials/ID`, ordered by the m2.
     #[prost(string, tag = "8")]
     pub damp_course_material: ::prost::alloc::string::String,
 }
@@ -934,7 +934,8 @@ pub struct Ground {
     /// Optional. Where soil may be dug, 0 to 1000000 m2.
     #[prost(string, tag = "1")]
     pub dig_area_m2: ::prost::alloc::string::String,
-    /// Optional. Topsoil over it, which is set aside and not built with, 0 to 3000 mm; empty means 0.
+    /// Optional. Topsoil over it, which is set aside and not built with, 0 to 3000 mm; empty means 0. It comes off where soil is
+    /// dug, soil needed / subsoil_mm, and at most off dig_area_m2; off all of that where subsoil_mm is empty.
     #[prost(string, tag = "2")]
     pub topsoil_mm: ::prost::alloc::string::String,
     /// Optional. Subsoil below that may be dug, 0 to 10000 mm.
@@ -946,7 +947,8 @@ pub struct Ground {
     /// Optional. What taking spoil away costs: `materials/ID`, ordered by the m3 loose; empty: it stays on the site.
     #[prost(string, tag = "5")]
     pub tip_material: ::prost::alloc::string::String,
-    /// Optional. How spoil and topsoil grow from the bank to loose, percent of the bank volume, 0 to 100; empty means 0.
+    /// Optional. How spoil and topsoil grow from the bank to loose, percent of the bank volume, 0 to 100; empty means 0,
+    /// and then spoil that is taken away is cautioned.
     #[prost(string, tag = "6")]
     pub swell_percent: ::prost::alloc::string::String,
 }
