@@ -7,7 +7,7 @@ use hod_units::{Area, Length, Volume};
 use rust_decimal::dec;
 
 use crate::fault::Fault;
-use crate::geometry::{self, End, Opening, Profile, WallDrawing, WallMeasure, Zone};
+use crate::geometry::{self, End, Opening, OpeningShape, Profile, WallDrawing, WallMeasure, Zone};
 
 /// A strip beneath a wall.
 pub(super) struct Strip<'a> {
@@ -109,6 +109,20 @@ impl Strip<'_> {
                 Some((opening, top))
             })
             .collect()
+    }
+
+    /// What openings take off its top, seen from above: `mean of both widths x thickness` each. A round opening narrows
+    /// towards it and is taken for none. `None` on overflow.
+    pub(super) fn plan_cut(&self) -> Option<Area> {
+        let drawn = self.wall.openings.iter().zip(&self.above.openings);
+        let cutting = drawn.filter(|(opening, _)| {
+            self.is_cut && opening.sill.is_negative() && opening.shape != OpeningShape::Circle
+        });
+        let areas = cutting.map(|(_, measure)| {
+            let both = measure.width_outer.checked_add(measure.width_inner)?;
+            both.checked_mul(dec!(0.5))?.checked_area(self.thickness)
+        });
+        Area::checked_sum(areas.collect::<Option<Vec<_>>>()?)
     }
 }
 

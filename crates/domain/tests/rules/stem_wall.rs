@@ -196,6 +196,29 @@ fn a_door_cuts_the_stem_wall() {
     );
 }
 
+/// 4.00 x 0.50 = 2 m2 of plan less a door of 0.90 x 0.50 = 0.45 m2; splayed by 0.20 m it is 1.00 m wide on the mean, 0.5 m2.
+/// A window that stands on the stem wall cuts nothing of it.
+#[test]
+fn the_damp_course_stops_at_a_door_that_cuts_the_stem_wall() {
+    let course = |sill: Decimal, splay: Decimal| {
+        let mut wall = south();
+        let door = opening("door", dec!(0.90), dec!(1.80), sill, dec!(1.00));
+        wall.openings.push(hod_domain::geometry::Opening {
+            splay: metres(splay),
+            ..door
+        });
+        let stem = StemWall {
+            damp_course: Some(material_id("damp-course")),
+            ..stone(dec!(35))
+        };
+        let takeoff = taken_off(&on(stem, vec![wall]), &library());
+        told(&takeoff, "stem wall", "damp-proof course")
+    };
+    assert_eq!(course(dec!(-0.20), dec!(0)), "1.55 m2");
+    assert_eq!(course(dec!(-0.20), dec!(0.20)), "1.5 m2");
+    assert_eq!(course(dec!(0), dec!(0)), "2 m2");
+}
+
 /// A round window 0.80 m across that reaches 0.30 m down: a segment of 0.3 m of a circle of radius 0.4 m, whose area is
 /// r^2 acos(0.25) - 0.1 x sqrt(0.16 - 0.01) = 0.16 x 1.318116 - 0.0387298 = 0.1721688 m2.
 #[test]
@@ -462,4 +485,26 @@ fn what_is_dug_out_of_a_trench_is_loose_by_its_swell() {
         "53.625 m3"
     );
     assert_eq!(amount(&takeoff, Task::Tip, Driver::M3Loose), None);
+}
+
+#[test]
+fn spoil_that_is_taken_away_and_not_said_to_swell_is_cautioned() {
+    let cautions = |tip: Option<&str>, swell| {
+        let job = Job {
+            trench: Some(trench(dec!(1.1), dec!(1.0))),
+            ground: Some(Ground {
+                swell: percent(swell),
+                tip: tip.map(material_id),
+                ..Ground::default()
+            }),
+            ..bare(ring(dec!(11.5), dec!(8.0), dec!(0.45)))
+        };
+        let takeoff = taken_off(&job, &library());
+        let all = takeoff.cautions.iter();
+        all.filter(|caution| caution.reason == "SPOIL_SWELL_NOT_GIVEN")
+            .count()
+    };
+    assert_eq!(cautions(Some("tipping"), dec!(0)), 1);
+    assert_eq!(cautions(Some("tipping"), dec!(25)), 0);
+    assert_eq!(cautions(None, dec!(0)), 0);
 }
