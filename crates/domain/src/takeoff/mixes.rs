@@ -10,7 +10,7 @@ use crate::basis::{Basis, Joint, Term};
 use crate::fault::{Fault, too_large};
 use crate::id::{Method, MixId};
 use crate::library::Library;
-use crate::mix::{Purpose, Recipe};
+use crate::mix::{Mix, Purpose, Recipe};
 use crate::text::Text;
 use crate::unit::Unit;
 use crate::work::{Driver, Task};
@@ -291,6 +291,11 @@ fn add_work(tally: &mut Tally, recipe: &Recipe, takeoff: &MixTakeoff, placings: 
     for task in tasks {
         tally.work(task, method, by_mix.clone());
     }
+    if is_mixed(recipe.mix()) {
+        let method = tally.job.mixing.as_ref();
+        tally.works.add(Task::SetUp, method, by_mix.clone());
+        tally.works.add(Task::CleanUp, method, by_mix);
+    }
     if takeoff.mixing.is_none() {
         tally.lack(no_mixing(&takeoff.mix));
     }
@@ -306,12 +311,17 @@ fn no_mixing(mix: &MixId) -> Fault {
     )
 }
 
-/// Batches that are mixed in all: those of fills, which are tipped as they come, and of washes, which are stirred by the
-/// pail, would tell nobody how long the crew stands at the mixing place. `None` without a mix.
+/// Whether it is mixed by the batch: fills are tipped as they come, and washes stirred by the pail.
+fn is_mixed(mix: &Mix) -> bool {
+    !matches!(mix.purpose, Purpose::Fill | Purpose::Wash)
+}
+
+/// Batches that are mixed in all: others would tell nobody how long the crew stands at the mixing place. `None` without a
+/// mix.
 pub(super) fn batch_count(mixes: &[MixTakeoff], library: &Library) -> Option<u32> {
-    let is_mixed = |mix: &&MixTakeoff| {
-        let purpose = library.recipe(&mix.mix).map(|recipe| recipe.mix().purpose);
-        !matches!(purpose, Some(Purpose::Fill | Purpose::Wash))
+    let is_mixed = |takeoff: &&MixTakeoff| {
+        let recipe = library.recipe(&takeoff.mix);
+        recipe.is_some_and(|recipe| is_mixed(recipe.mix()))
     };
     let counts = mixes.iter().filter(is_mixed).map(|mix| mix.batch_count);
     // At most 100 mixes, each of which counts what a decimal could.

@@ -49,16 +49,16 @@ fn hours_are_counted_by_what_drives_them() {
         (Driver::Opening, dec!(1.50)),
         (Driver::Job, dec!(1.50)),
     ];
-    for (driver, expected) in table {
-        let inputs = with_constants(
-            Task::Place,
-            vec![constant("place", Task::Place, None, driver, dec!(1))],
-        );
-        assert_eq!(
-            hours(&estimated(&small_job(), &inputs), Task::Place),
-            expected,
-            "{driver:?}"
-        );
+    // Setting up and cleaning up may be counted by all that the job has, as work on its walls is.
+    for task in [Task::Place, Task::SetUp, Task::CleanUp] {
+        for (driver, expected) in table {
+            let inputs = with_constants(task, vec![constant("one", task, None, driver, dec!(1))]);
+            assert_eq!(
+                hours(&estimated(&small_job(), &inputs), task),
+                expected,
+                "{task:?} {driver:?}"
+            );
+        }
     }
 }
 

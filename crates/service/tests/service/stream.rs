@@ -222,7 +222,8 @@ async fn the_servers_memory_stays_flat_however_many_jobs_there_are() {
     let ground = Ground::priced().await;
     let mut estimation = ground.client.estimation();
     let mut after = Vec::new();
-    // A thousand jobs of some 40 kB each, 40 MB in all, twice: the second thousand must not need more than the first.
+    // A thousand jobs of some 40 kB each, 40 MB in all, twice: the second thousand must not need more than the first, but
+    // for what the allocator keeps for each of its threads. A server that held on to the jobs would be 40 MB larger.
     for _ in 0..2 {
         let asked = tokio_stream::iter((0..1000).map(|_| ask(long_job(200, 2))));
         let mut answers = estimation
@@ -238,7 +239,7 @@ async fn the_servers_memory_stays_flat_however_many_jobs_there_are() {
         assert_eq!(count, 1000);
         after.push(resident_kb(ground.server.process_id()));
     }
-    assert!(after[1] < after[0] + 8 * 1024, "{after:?} kB");
+    assert!(after[1] < after[0] + 20 * 1024, "{after:?} kB");
     assert!(after[1] < 200 * 1024, "{after:?} kB");
 }
 
