@@ -5,7 +5,7 @@ use hod_units::{Area, Decimal, Length, Rounding, canonical, round};
 use rust_decimal::dec;
 
 use super::piece::{Piece, breakage};
-use super::stretch::mm;
+use super::stretch::{alike, listed, mm};
 use super::{Built, BuiltSums, Stretch};
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::too_large;
@@ -21,8 +21,8 @@ mod stacking;
 
 pub use stacking::{Stacking, dry_mass_min};
 
-/// A course that is so much too high or too low is pressed or stuffed into place (judgement, no source).
-const COURSE_TOLERANCE_MM: Decimal = dec!(10);
+/// A course that is so much too high or too low, settled, is pressed or stuffed into place (judgement, no source).
+const COURSE_TOLERANCE_MM: Decimal = dec!(25);
 
 /// A wall that is drawn so much thicker than its bales is left alone (judgement, no source): faces are trimmed, not filled.
 const THICKNESS_TOLERANCE_MM: Decimal = dec!(25);
@@ -31,7 +31,7 @@ const THICKNESS_TOLERANCE_MM: Decimal = dec!(25);
 pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
     let build = built.build;
     let tie = tie_of(build, tally);
-    let Some(piece) = Piece::of(build, &[Unit::Bale, Unit::Each], tally) else {
+    let Some(piece) = Piece::of(build, &[Unit::Bale], tally) else {
         return;
     };
     let stacking = Stacking {
@@ -49,10 +49,11 @@ pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
         return;
     };
     too_light(&piece, tally);
+    too_thick(built, &stacking, tally);
     for (stretch, of) in built.stretches.iter().zip(&stacked.stretches) {
-        too_thick(stretch, &stacking, tally);
-        of.tell(stretch, &stacking, &piece, tally);
+        of.tell(stretch, &piece, tally);
     }
+    course_cut(built, &stacked, &stacking, tally);
     let bales = &stacked.count;
     tally.need(&piece.material.id, bales.carried_on(&breakage(build)));
     if let Some((material, to_a_piece)) = tie {
@@ -103,20 +104,23 @@ fn is_any_too_thin(built: &Built, stacking: &Stacking, tally: &mut Tally) -> boo
     is_any
 }
 
-/// A caution for a wall that is drawn thicker than its bales make it.
-fn too_thick(stretch: &Stretch, stacking: &Stacking, tally: &mut Tally) {
-    let (thickest, made) = (stretch.thickness_max(), stacking.thickness());
-    let off = thickest.checked_sub(made).unwrap_or_default();
-    if off <= Length::from_mm(THICKNESS_TOLERANCE_MM) {
-        return;
+/// A caution for walls that are drawn thicker than their bales make them; one for all that are as thick.
+fn too_thick(built: &Built, stacking: &Stacking, tally: &mut Tally) {
+    let made = stacking.thickness();
+    let thick = built.stretches.iter().filter_map(|stretch| {
+        let off = stretch.thickness_max().checked_sub(made)?;
+        let is_thick = Length::from_mm(THICKNESS_TOLERANCE_MM) < off;
+        is_thick.then(|| (stretch.thickness_max(), stretch.part()))
+    });
+    for (thickest, parts) in alike(thick) {
+        let description = format!(
+            "drawn {} mm thick, where its bales make {} mm: {}; one bale across is counted, and what fills the rest is not",
+            mm(thickest),
+            mm(made),
+            listed(&parts)
+        );
+        tally.caution("WALL_WIDER_THAN_BALE", subject(built, &parts), description);
     }
-    let description = format!(
-        "{} is drawn {} mm thick and its bales make {} mm; one bale across is counted, and what fills the rest is not",
-        stretch.part(),
-        mm(thickest),
-        mm(made)
-    );
-    tally.caution("WALL_WIDER_THAN_BALE", stretch.part(), description);
 }
 
 /// A caution for a bale that is too light by its own sizes and mass.
@@ -157,6 +161,16 @@ struct StackedStretch {
     count: Basis,
     /// Without terms where nothing ends a course.
     custom: Basis,
+    /// None where the courses come out whole.
+    over: Option<Over>,
+}
+
+/// What whole courses leave of a wall.
+struct Over {
+    courses: Decimal,
+    /// Of the wall, less that of the courses settled.
+    height: Basis,
+    worked: Length,
 }
 
 impl Stacked {
@@ -197,14 +211,17 @@ impl Stacked {
 impl StackedStretch {
     /// `None` on overflow.
     fn of(stretch: &Stretch, stacking: &Stacking, source: &Text) -> Option<Self> {
+        let height = stretch.height()?;
+        let courses = stacking.course_basis(height, source)?;
         Some(Self {
-            courses: stacking.course_basis(stretch.height()?, source)?,
+            over: Over::of(height, &courses, stacking)?,
+            courses,
             count: stacking.count_basis(stretch.piece_face()?, source)?,
             custom: custom(stretch, stacking)?,
         })
     }
 
-    fn tell(&self, stretch: &Stretch, stacking: &Stacking, piece: &Piece, tally: &mut Tally) {
+    fn tell(&self, stretch: &Stretch, piece: &Piece, tally: &mut Tally) {
         let part = stretch.part();
         tally.line(&part, "courses", Unit::Number, self.courses.clone());
         let count = self.count.clone().to("up to a whole bale");
@@ -222,54 +239,77 @@ impl StackedStretch {
                 self.custom.clone(),
             );
         }
-        if let Some((whole, over)) = self.over_whole_courses(stacking) {
-            course_cut(stretch, stacking, (whole, over), tally);
+        if let Some(over) = &self.over {
+            let item = "height over the last whole course, settled";
+            tally.line(&part, item, Unit::Mm, over.height.clone());
         }
-    }
-
-    /// How many whole courses there are, and how far the stack stands over them; none where it comes out at whole ones.
-    fn over_whole_courses(&self, stacking: &Stacking) -> Option<(Decimal, Length)> {
-        let courses = self.courses.work()?;
-        let whole = round(courses, 0, Rounding::Down);
-        let part = courses.checked_sub(whole)?;
-        let over = stacking.course().checked_mul(part)?;
-        let under = stacking.course().checked_sub(over)?;
-        let tolerance = Length::from_mm(COURSE_TOLERANCE_MM);
-        (tolerance < over && tolerance < under).then_some((whole, over))
     }
 }
 
-/// A line for the height that whole courses leave, and what it means.
-fn course_cut(
-    stretch: &Stretch,
-    stacking: &Stacking,
-    (whole, over): (Decimal, Length),
-    tally: &mut Tally,
-) {
-    let part = stretch.part();
-    tally.line(
-        &part,
-        "stack over the last whole course",
-        Unit::Mm,
-        drawn(over.mm(), Unit::Mm, "over"),
-    );
-    let settled = |courses: Decimal| {
-        let stacked = stacking.course().checked_mul(courses)?;
-        stacked.checked_mul(stacking.standing()?).map(mm)
+impl Over {
+    /// `height - courses x course x (1 - settling)`, nothing where that is close to nothing or to a whole course. The outer
+    /// `None` is an overflow.
+    ///
+    /// 2438.4 mm less 7 courses of 355.6 mm that settle by 4 %, 2389.632 mm: 48.768 mm.
+    fn of(height: Length, courses: &Basis, stacking: &Stacking) -> Option<Option<Self>> {
+        let course = stacking.settled_course()?;
+        let whole = round(courses.work()?, 0, Rounding::Down);
+        let settled = course.checked_mul(whole)?;
+        let worked = height.checked_sub(settled)?;
+        let under = course.checked_sub(worked)?;
+        let tolerance = Length::from_mm(COURSE_TOLERANCE_MM);
+        if worked <= tolerance || under <= tolerance {
+            return Some(None);
+        }
+        let term =
+            |joint, length: Length, label| Term::new(joint, length.mm(), Unit::Mm, label, "");
+        Some(Some(Self {
+            courses: whole,
+            height: Basis::of([
+                term(Joint::Start, height, "height"),
+                term(Joint::Less, settled, "whole courses, settled"),
+            ]),
+            worked,
+        }))
+    }
+}
+
+/// A caution for walls that whole courses do not fill; one for all in which they leave as much.
+fn course_cut(built: &Built, stacked: &Stacked, stacking: &Stacking, tally: &mut Tally) {
+    let Some(course) = stacking.settled_course() else {
+        return;
     };
-    let nearest = [
-        Some(whole).filter(|whole| !whole.is_zero()),
-        whole.checked_add(Decimal::ONE),
-    ];
-    let heights: Vec<String> = nearest.into_iter().flatten().filter_map(settled).collect();
-    let description = format!(
-        "{part} takes {} whole courses and {} mm over: a last course of custom height, or draw it {} mm high, where whole \
-         courses settle to",
-        canonical(whole),
-        mm(over),
-        heights.join(" or ")
-    );
-    tally.caution("BALE_COURSES_LEAVE_HEIGHT", part, description);
+    let cut = built.stretches.iter().zip(&stacked.stretches);
+    let cut = cut.filter_map(|(stretch, of)| {
+        let over = of.over.as_ref()?;
+        Some(((over.courses, over.worked), stretch.part()))
+    });
+    for ((whole, over), parts) in alike(cut) {
+        let nearest = [
+            Some(whole).filter(|whole| !whole.is_zero()),
+            whole.checked_add(Decimal::ONE),
+        ];
+        let settled = |courses| course.checked_mul(courses).map(mm);
+        let heights: Vec<String> = nearest.into_iter().flatten().filter_map(settled).collect();
+        let description = format!(
+            "{} whole courses and, settled, {} mm over in {}: lay a last course of custom height, or draw {} mm high, which is \
+             what whole courses settle to",
+            canonical(whole),
+            mm(over),
+            listed(&parts),
+            heights.join(" or ")
+        );
+        let subject = subject(built, &parts);
+        tally.caution("BALE_COURSES_LEAVE_HEIGHT", subject, description);
+    }
+}
+
+/// The wall, where there is one only; else what the walls are built of.
+fn subject(built: &Built, parts: &[Text]) -> Text {
+    match parts {
+        [only] => only.clone(),
+        _ => Text::from(built.build.name().to_owned()),
+    }
 }
 
 /// Custom bales of a wall: laid in running bond, every other course begins and ends with half a bale, at the wall's own

@@ -105,3 +105,24 @@ pub(super) fn face(net: Volume, thickness: Length) -> Option<Area> {
 pub(super) fn mm(length: Length) -> String {
     canonical(round(length.mm(), 1, Rounding::HalfAwayFromZero))
 }
+
+/// Parts by what is said of them, in the order in which each is first said.
+pub(super) fn alike<K: PartialEq>(said: impl Iterator<Item = (K, Text)>) -> Vec<(K, Vec<Text>)> {
+    let mut groups: Vec<(K, Vec<Text>)> = Vec::new();
+    for (key, part) in said {
+        match groups.iter_mut().find(|(of, _)| *of == key) {
+            Some((_, parts)) => parts.push(part),
+            None => groups.push((key, vec![part])),
+        }
+    }
+    groups
+}
+
+/// `wall south, wall east and wall north`.
+pub(super) fn listed(parts: &[Text]) -> String {
+    let words: Vec<&str> = parts.iter().map(|part| &**part).collect();
+    match words.as_slice() {
+        [many @ .., last] if !many.is_empty() => format!("{} and {last}", many.join(", ")),
+        few => few.concat(),
+    }
+}

@@ -81,8 +81,13 @@ impl Stacking {
     }
 
     /// What stands of a stack once it has settled.
-    pub(super) fn standing(&self) -> Option<Decimal> {
+    fn standing(&self) -> Option<Decimal> {
         Decimal::ONE.checked_sub(self.settling.fraction())
+    }
+
+    /// How high a course stands once it has settled. `None` on overflow.
+    pub(super) fn settled_course(&self) -> Option<Length> {
+        self.course().checked_mul(self.standing()?)
     }
 
     /// Over what stands of a stack; nothing where none settles.
