@@ -159,7 +159,7 @@ pub struct CreateSoil {
 
 impl CreateSoil {
     /// How the jar was read, when any of it is told.
-    fn protocol(&self) -> Option<JarProtocol> {
+    fn protocol(&self) -> Result<Option<JarProtocol>, Failure> {
         let told = [
             &self.sand_mark_s,
             &self.silt_mark_min,
@@ -168,7 +168,21 @@ impl CreateSoil {
             &self.water_celsius,
         ];
         if told.iter().all(|each| each.is_none()) {
-            return None;
+            return Ok(None);
+        }
+        let needed = [
+            ("--sand-mark-s", &self.sand_mark_s),
+            ("--silt-mark-min", &self.silt_mark_min),
+            ("--water-height-mm", &self.water_height_mm),
+        ];
+        let lacks = needed.iter().filter(|(_, given)| given.is_none());
+        let lacks: Vec<&str> = lacks.map(|(flag, _)| *flag).collect();
+        if !lacks.is_empty() {
+            let found = format!(
+                "how the jar was read is told without {}; it needs all three of --sand-mark-s, --silt-mark-min and --water-height-mm, or is left out",
+                lacks.join(" and ")
+            );
+            return Err(Failure::plain(exit::USAGE, found));
         }
         let [
             sand_mark_s,
@@ -177,18 +191,18 @@ impl CreateSoil {
             water_height_mm,
             water_celsius,
         ] = told.map(|each| each.clone().unwrap_or_default());
-        Some(JarProtocol {
+        Ok(Some(JarProtocol {
             sand_mark_s,
             silt_mark_min,
             clay_mark_h,
             water_height_mm,
             water_celsius,
-        })
+        }))
     }
 
-    fn request(self) -> CreateSoilTestRequest {
-        let jar_protocol = self.protocol();
-        CreateSoilTestRequest {
+    fn request(self) -> Result<CreateSoilTestRequest, Failure> {
+        let jar_protocol = self.protocol()?;
+        Ok(CreateSoilTestRequest {
             parent: full(SITES, &self.site),
             soil_test_id: self.id.unwrap_or_default(),
             request_id: self.writing.request_id(),
@@ -210,7 +224,7 @@ impl CreateSoil {
                 note: self.note.unwrap_or_default(),
                 ..SoilTest::default()
             }),
-        }
+        })
     }
 }
 
@@ -248,10 +262,11 @@ async fn show(test: String, mut context: Context<'_>) -> Result<(), Failure> {
 }
 
 async fn create(create: CreateSoil, mut context: Context<'_>) -> Result<(), Failure> {
-    let mut stub = context.connect().await?.soil_tests();
     let done = create.writing.done("recorded");
     let next = format!("hod soil list {}", create.site);
-    let test = stub.create_soil_test(create.request()).await?;
+    let request = create.request()?;
+    let mut stub = context.connect().await?.soil_tests();
+    let test = stub.create_soil_test(request).await?;
     context.output.written(&test.into_inner(), &done, &next)
 }
 

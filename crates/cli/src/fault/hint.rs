@@ -49,22 +49,23 @@ pub(super) fn of_code(status: &Status) -> Option<String> {
         }
         Code::OutOfRange => SMALLER_ANSWER.to_owned(),
         Code::Aborted => "read it again with `show`, then repeat the change".to_owned(),
-        Code::NotFound => format!(
-            "see what there is with `hod {} list`",
-            noun_in(status.message())?
-        ),
+        Code::NotFound => format!("see what there is with `{}`", list_for(status.message())?),
         _ => return None,
     };
     Some(hint)
 }
 
-/// The command whose things a message speaks of, by the first resource name in it.
-fn noun_in(message: &str) -> Option<&'static str> {
-    let nouns = [
+/// The command that lists the things of the first resource name in a message: `hod site list`, and for what is kept
+/// below another thing `hod soil list long-acre`.
+fn list_for(message: &str) -> Option<String> {
+    let below = [
         (name::collection::PRICES, "price"),
         (name::collection::LABOUR_RATES, "labour-rate"),
         (name::collection::SOIL_TESTS, "soil"),
+        (name::collection::MIX_TRIALS, "trial"),
         (name::collection::ESTIMATES, "estimate"),
+    ];
+    let alone = [
         (name::collection::REGIONS, "region"),
         (name::collection::SITES, "site"),
         (name::collection::MATERIALS, "material"),
@@ -72,9 +73,20 @@ fn noun_in(message: &str) -> Option<&'static str> {
         (name::collection::CREWS, "crew"),
         (name::collection::LABOUR_CONSTANTS, "constant"),
         (name::collection::JOBS, "job"),
+        (name::collection::RULE_PACKS, "rules"),
     ];
-    nouns
-        .iter()
-        .find(|(collection, _)| message.contains(&format!("{collection}/")))
-        .map(|(_, noun)| *noun)
+    let mut words = message.split_whitespace();
+    let ids: Vec<&str> = words.find(|word| word.contains('/'))?.split('/').collect();
+    let noun_of = |nouns: &[(&str, &'static str)], collection: &str| {
+        let found = nouns.iter().find(|(known, _)| *known == collection);
+        found.map(|(_, noun)| *noun)
+    };
+    match ids[..] {
+        [_, parent, collection, _] => {
+            let noun = noun_of(&below, collection)?;
+            Some(format!("hod {noun} list {parent}"))
+        }
+        [collection, _] => Some(format!("hod {} list", noun_of(&alone, collection)?)),
+        _ => None,
+    }
 }

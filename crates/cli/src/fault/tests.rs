@@ -33,6 +33,40 @@ fn every_status_has_its_exit_code() {
 }
 
 #[test]
+fn what_is_not_there_leads_to_the_list_that_it_would_be_in() {
+    for (name, list) in [
+        (
+            "soil test sites/long-acre/soilTests/pit",
+            "hod soil list long-acre",
+        ),
+        (
+            "mix trial sites/long-acre/mixTrials/a",
+            "hod trial list long-acre",
+        ),
+        ("price regions/west/prices/p1", "hod price list west"),
+        (
+            "labour rate regions/west/labourRates/l1",
+            "hod labour-rate list west",
+        ),
+        (
+            "estimate jobs/studio/estimates/e1",
+            "hod estimate list studio",
+        ),
+        ("rule pack rulePacks/cob", "hod rules list"),
+        ("site sites/long-acre", "hod site list"),
+        (
+            "labour constant labourConstants/mix-tarp",
+            "hod constant list",
+        ),
+    ] {
+        let status = Status::not_found(format!("there is no {name}"));
+        let hint = Failure::from(status).hint;
+        assert_eq!(hint, Some(format!("see what there is with `{list}`")));
+    }
+    assert_eq!(Failure::from(Status::not_found("nothing here")).hint, None);
+}
+
+#[test]
 fn a_reason_says_more_than_its_status() {
     let failure = |code, reason| {
         let details =

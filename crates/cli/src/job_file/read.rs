@@ -17,6 +17,7 @@ use super::place::{Place, Places};
 use super::source::{Source, Written};
 use crate::fault::Fault;
 use crate::name::{self, collection::SOIL_TESTS};
+use crate::text::quoted;
 
 /// Reads a job and where its fields stand, or tells every fault.
 pub(super) fn job(file: &str, text: &str) -> Result<(Job, Places), Vec<Fault>> {
@@ -116,14 +117,25 @@ impl<'source, 'text> Reader<'source, 'text> {
         let Some(ground) = job.ground.as_mut().filter(|it| !it.soil_test.is_empty()) else {
             return;
         };
-        if has_site {
-            let tests = format!("{}/{SOIL_TESTS}", job.site);
-            ground.soil_test = name::full(&tests, &ground.soil_test);
-        } else if let Some(place) = self.places.find("ground.soil_test") {
+        let tests = format!("{}/{SOIL_TESTS}", job.site);
+        let named = name::full(&tests, &ground.soil_test);
+        let id = ground.soil_test.rsplit('/').next().unwrap_or_default();
+        let refusal = if !has_site {
+            "a soil test is one of the job's site, and no site is given; write site = \"ID\" at the top of the file".to_owned()
+        } else if named != format!("{tests}/{id}") {
+            let (found, id) = (quoted(&ground.soil_test), quoted(id));
+            format!(
+                "{found} is more than an id; the test is one of the job's own site, so write its id alone: soil_test = {id}"
+            )
+        } else {
+            ground.soil_test = named;
+            return;
+        };
+        if let Some(place) = self.places.find("ground.soil_test") {
             self.faults.push(Fault {
                 place: Some(place),
                 field: "ground.soil_test".to_owned(),
-                description: "a soil test is one of the job's site, and no site is given; write site = \"ID\" at the top of the file".to_owned(),
+                description: refusal,
             });
         }
     }

@@ -11,6 +11,10 @@ use toml::de::{DeTable, Error};
 /// With more broken lines than this the text is no job file with slips in it.
 const BROKEN_LINES_MAX: usize = 20;
 
+const SECOND_KEY: &str = "this key stands here a second time; keep one of the two";
+
+const SECOND_SECTION: &str = "this section stands here a second time; a job has one of it at the most, so keep one of the two";
+
 /// A text and its lines.
 pub(super) struct Source<'text> {
     text: &'text str,
@@ -39,6 +43,7 @@ impl<'text> Source<'text> {
                 .entry(line)
                 .or_insert_with(|| sentence(&refusal));
         }
+        source.tell_second_sections_once();
         (source, table)
     }
 
@@ -74,6 +79,20 @@ impl<'text> Source<'text> {
         self.line_text(line).trim_start().starts_with('[')
     }
 
+    /// What stands in a section that is there a second time is there a second time too: the section alone is told.
+    fn tell_second_sections_once(&mut self) {
+        let is_second = |line: &usize| self.is_header(*line) && self.broken[line] == SECOND_KEY;
+        let seconds: Vec<usize> = self.broken.keys().copied().filter(is_second).collect();
+        for header in seconds {
+            self.broken.insert(header, SECOND_SECTION.to_owned());
+            let mut below = header + 1..=self.starts.len();
+            let end = below.find(|line| self.is_header(*line));
+            let section = header + 1..end.unwrap_or(usize::MAX);
+            self.broken
+                .retain(|line, what| !section.contains(line) || what != SECOND_KEY);
+        }
+    }
+
     fn line_text(&self, line: usize) -> &'text str {
         let start = self.starts.get(line.saturating_sub(1)).copied();
         let text = start.and_then(|start| self.text.get(start..));
@@ -103,7 +122,7 @@ pub(super) enum Written<'text> {
 
 fn sentence(refusal: &Error) -> String {
     match refusal.message() {
-        "duplicate key" => "this key stands here a second time; keep one of the two".to_owned(),
+        "duplicate key" => SECOND_KEY.to_owned(),
         other => format!("not TOML: {other}"),
     }
 }

@@ -20,7 +20,7 @@ impl Noun for SoilTest {
         figures("Clay %", |test| test.clay_percent.clone()),
         words("Clay may be %", clay_may_be),
         words("Class", |test| {
-            word::of::<SoilTexture>(test.texture).replace('-', " ")
+            word::of::<SoilTexture>(test.texture).to_owned()
         }),
         words("Seen", |test| {
             let seen: Vec<&str> = test

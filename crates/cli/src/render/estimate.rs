@@ -149,7 +149,7 @@ impl Answer for EstimateAnswer {
         let estimate = &self.estimate;
         let currency = &estimate.currency_code;
         let mixes = mix::table(&estimate.mixes, self.with_basis);
-        let payment = part::payment_table(&estimate.payment, currency, self.with_basis);
+        let payment = part::payment_table(&[], &estimate.payment, currency, self.with_basis);
         let sections = [
             Some(self.heading()),
             caution::paragraphs(&estimate.cautions),

@@ -5,7 +5,7 @@ use hod_wire::v1::{Buried, Lift, TakeoffTotals, WallSystem, WallTakeoff};
 use super::figure::measure;
 use super::record::Record;
 use super::shown::{lifts, wall_columns};
-use super::table::{Side, Table};
+use super::table::{Side, Table, paragraph};
 use crate::noun::wall::buried as buried_record;
 use crate::word;
 
@@ -56,8 +56,9 @@ pub(super) fn table(walls: &[WallTakeoff], totals: &TakeoffTotals) -> Table {
         ("From m", Side::Right),
         ("To m", Side::Right),
         ("Placed m3", Side::Right),
-        ("Batches", Side::Right),
     ];
+    let has_batches = any(|lift| lift.batch_count.is_some());
+    headings.extend(has_batches.then_some(("Batches", Side::Right)));
     headings.extend(is_mixed.then_some(("Built of", Side::Left)));
     headings.extend(is_rammed.then_some(("Loose m", Side::Right)));
     headings.extend(has_buried.then_some(("To be buried", Side::Left)));
@@ -71,8 +72,8 @@ pub(super) fn table(walls: &[WallTakeoff], totals: &TakeoffTotals) -> Table {
                 measure(&lift.from_m),
                 measure(&lift.to_m),
                 volume,
-                batches(lift),
             ];
+            cells.extend(has_batches.then(|| batches_or_none(lift)));
             cells.extend(is_mixed.then(|| built_of(lift)));
             cells.extend(is_rammed.then(|| measure_if_known(&lift.loose_height_m)));
             cells.extend(has_buried.then(|| buried(lift)));
@@ -148,6 +149,23 @@ fn measure_if_known(figure: &str) -> String {
     }
 }
 
+/// A dash where nothing is mixed: whole bales, adobes and wattles are counted in no batches.
+fn batches_or_none(lift: &Lift) -> String {
+    match lift.batch_count {
+        Some(count) => count.to_string(),
+        None => "-".to_owned(),
+    }
+}
+
+/// What is to be said below the table: each lift's own batches are more than its share of the mix's.
+pub(super) fn batches_note(walls: &[WallTakeoff]) -> Option<String> {
+    let mut lifts = walls.iter().flat_map(|wall| &wall.lifts);
+    let is_told = lifts.any(|lift| lift.batch_count.is_some());
+    is_told.then(|| format!("{}\n", paragraph(BATCHES_ROUNDED_UP)))
+}
+
+const BATCHES_ROUNDED_UP: &str = "A lift's batches are rounded up for its own card, so they do not add up to those of the mix, which are rounded up once.";
+
 fn batches(lift: &Lift) -> String {
     lift.batch_count
         .map(|count| count.to_string())
@@ -165,4 +183,41 @@ pub(super) fn record(lift: &Lift) -> Record {
         .text("build", &lift.build)
         .text("loose_height_m", &lift.loose_height_m)
         .many("buried", &lift.buried, buried_record)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wall(batches: &[Option<i32>]) -> WallTakeoff {
+        let lifts = batches.iter().map(|batch_count| Lift {
+            number: 1,
+            volume_m3: "1".to_owned(),
+            batch_count: *batch_count,
+            ..Lift::default()
+        });
+        WallTakeoff {
+            id: "south".to_owned(),
+            lifts: lifts.collect(),
+            ..WallTakeoff::default()
+        }
+    }
+
+    #[test]
+    fn a_lift_without_batches_has_a_dash_beside_those_that_have_some() {
+        let walls = [wall(&[Some(12), None])];
+        let told = table(&walls, &TakeoffTotals::default()).to_string();
+        let ends: Vec<&str> = told
+            .lines()
+            .skip(2)
+            .filter_map(|row| row.split_whitespace().last())
+            .collect();
+        assert_eq!(ends, ["12", "-"], "{told}");
+        assert!(batches_note(&walls).is_some_and(|note| note.contains("do not add up")));
+
+        let walls = [wall(&[None, None])];
+        let told = table(&walls, &TakeoffTotals::default()).to_string();
+        assert!(!told.contains("Batches"), "{told}");
+        assert_eq!(batches_note(&walls), None);
+    }
 }

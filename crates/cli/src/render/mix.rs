@@ -36,6 +36,18 @@ pub(super) fn table(mixes: &[MixTakeoff], with_basis: bool) -> Option<Table> {
     (!mixes.is_empty()).then_some(table)
 }
 
+/// The batches of all mixes that are mixed in a batch; what is only put in place or brushed on is not among them, and
+/// that is said where the job has such.
+pub(super) fn batches(count: i32, mixes: &[MixTakeoff]) -> String {
+    let of_each: i64 = mixes.iter().map(|mix| i64::from(mix.batch_count)).sum();
+    let left_out = if of_each == i64::from(count) {
+        ""
+    } else {
+        " (fills and washes left out)"
+    };
+    format!("Batches: {count}{left_out}\n")
+}
+
 /// Where the mass of each mix goes, for those whose masses are known; nothing when none is. What a row shows adds up.
 pub(super) fn mass_table(mixes: &[MixTakeoff]) -> Option<Table> {
     let mut table = Table::new(&[
@@ -88,4 +100,22 @@ fn masses(masses: &MassBalance) -> Record {
         .text("wasted_kg", &masses.wasted_kg)
         .text("left_over_kg", &masses.left_over_kg)
         .text("water_kg", &masses.water_kg)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn batches_that_are_not_mixed_in_one_are_told_to_be_left_out() {
+        let mix = |batch_count| MixTakeoff {
+            batch_count,
+            ..MixTakeoff::default()
+        };
+        assert_eq!(batches(29, &[mix(20), mix(9)]), "Batches: 29\n");
+        assert_eq!(
+            batches(20, &[mix(20), mix(9)]),
+            "Batches: 20 (fills and washes left out)\n"
+        );
+    }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use hod_wire::v1::{PaymentLine, TakeoffLine, Unit};
+use hod_wire::v1::{PaymentLine, TakeoffLine, Unit, WallTakeoff};
 
 use super::basis;
 use super::figure::measured;
@@ -11,13 +11,17 @@ use super::table::{Side, Table};
 use super::unit_symbol;
 
 /// The measured lines under the parts that they are of; nothing when there are none.
-pub(super) fn measured_table(lines: &[TakeoffLine], with_basis: bool) -> Option<Table> {
+pub(super) fn measured_table(
+    walls: &[WallTakeoff],
+    lines: &[TakeoffLine],
+    with_basis: bool,
+) -> Option<Table> {
     let mut table = Table::new(&[
         ("Measured", Side::Left),
         ("Quantity", Side::Right),
         ("Unit", Side::Left),
     ]);
-    for (part, lines) in by_part(lines, |line| &line.part) {
+    for (part, lines) in by_part(walls, lines, |line| &line.part) {
         table.row([capital(part)]);
         for line in lines {
             table.row([
@@ -35,6 +39,7 @@ pub(super) fn measured_table(lines: &[TakeoffLine], with_basis: bool) -> Option<
 
 /// The lines for payment, the true net beside each; nothing when there are none.
 pub(super) fn payment_table(
+    walls: &[WallTakeoff],
     lines: &[PaymentLine],
     currency: &str,
     with_basis: bool,
@@ -45,7 +50,7 @@ pub(super) fn payment_table(
         ("True net", Side::Right),
         ("Unit", Side::Left),
     ]);
-    for (part, lines) in by_part(lines, |line| &line.part) {
+    for (part, lines) in by_part(walls, lines, |line| &line.part) {
         table.row([capital(part)]);
         for line in lines {
             table.row([
@@ -62,9 +67,13 @@ pub(super) fn payment_table(
     (!lines.is_empty()).then_some(table)
 }
 
-/// The lines of each part together, in the order in which the parts first come: what a wall is built of and its coats are
-/// measured one after the other for all walls.
-fn by_part<T>(lines: &[T], part: impl Fn(&T) -> &String) -> Vec<(&str, Vec<&T>)> {
+/// The lines of each part together: first of the walls, in the order of the job where its walls are known, then of all
+/// else as it comes. What a wall is built of and its coats are measured one after the other for all walls.
+fn by_part<'line, T>(
+    walls: &[WallTakeoff],
+    lines: &'line [T],
+    part: impl Fn(&'line T) -> &'line String,
+) -> Vec<(&'line str, Vec<&'line T>)> {
     let mut parts: Vec<(&str, Vec<&T>)> = Vec::new();
     let mut places: HashMap<&str, usize> = HashMap::new();
     for line in lines {
@@ -75,6 +84,12 @@ fn by_part<T>(lines: &[T], part: impl Fn(&T) -> &String) -> Vec<(&str, Vec<&T>)>
             None => parts.push((name, vec![line])),
         }
     }
+    let ids = walls.iter().enumerate();
+    let drawn: HashMap<&str, usize> = ids.map(|(at, wall)| (wall.id.as_str(), at)).collect();
+    parts.sort_by_key(|(name, _)| match name.strip_prefix("wall ") {
+        Some(id) => (false, drawn.get(id).copied()),
+        None => (true, None),
+    });
     parts
 }
 
@@ -108,4 +123,52 @@ pub(super) fn payment_record(line: &PaymentLine) -> Record {
         .word::<Unit>("unit", line.unit)
         .text("basis", &basis::words(line.basis.as_ref(), ""))
         .text("net_quantity", &line.net_quantity)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn walls_come_first_in_the_order_of_the_job_and_then_what_is_beside_them() {
+        let wall = |id: &str| WallTakeoff {
+            id: id.to_owned(),
+            ..WallTakeoff::default()
+        };
+        let line = |part: &str, item: &str| TakeoffLine {
+            part: part.to_owned(),
+            item: item.to_owned(),
+            ..TakeoffLine::default()
+        };
+        let lines = [
+            line("wall south", "cob"),
+            line("stem wall", "stone"),
+            line("wall north", "bales"),
+            line("floor room", "gravel"),
+            line("wall east", "adobes"),
+            line("wall south", "plaster"),
+        ];
+        let told = |walls: &[WallTakeoff]| {
+            let parts = by_part(walls, &lines, |line| &line.part).into_iter();
+            let told = parts.map(|(part, of_part)| (part, of_part.len()));
+            told.collect::<Vec<_>>()
+        };
+        let beside = [("stem wall", 1), ("floor room", 1)];
+        assert_eq!(
+            told(&["south", "east", "north"].map(wall)),
+            [
+                [("wall south", 2), ("wall east", 1), ("wall north", 1)].as_slice(),
+                &beside
+            ]
+            .concat()
+        );
+        assert_eq!(
+            told(&[]),
+            [
+                [("wall south", 2), ("wall north", 1), ("wall east", 1)].as_slice(),
+                &beside
+            ]
+            .concat()
+        );
+    }
 }

@@ -87,7 +87,13 @@ impl Summary {
     /// A takeoff more.
     pub fn takeoff(&mut self, title: &str, takeoff: &Takeoff) {
         let totals = takeoff.totals.clone().unwrap_or_default();
-        let batches = totals.batch_count.map(|count| count.to_string());
+        let batches = match totals.batch_count {
+            Some(count) => Cell::of(count.to_string()),
+            None => Cell {
+                exact: String::new(),
+                shown: "-".to_owned(),
+            },
+        };
         let net = Cell {
             shown: shown::net(&totals),
             exact: totals.net_volume_m3,
@@ -99,7 +105,7 @@ impl Summary {
             Cell::measure(totals.placed_volume_m3),
             Cell::measure(totals.inner_face_m2),
             Cell::measure(totals.outer_face_m2),
-            Cell::of(batches.unwrap_or_default()),
+            batches,
             Cell::of(takeoff.cautions.len().to_string()),
         ]);
     }

@@ -69,27 +69,28 @@ impl TakeoffAnswer {
         let totals = self.totals();
         let batches = totals
             .batch_count
-            .map(|count| format!("Batches: {count}\n"));
-        let lifts = self.with_lifts.then(|| lift::table(walls, &totals));
+            .map(|count| mix::batches(count, &takeoff.mixes));
+        let lifts = self.with_lifts.then(|| {
+            let note = lift::batches_note(walls).unwrap_or_default();
+            format!("{}{note}", lift::table(walls, &totals))
+        });
         // The table of lifts has what is buried beside each of them.
         let buried = (!self.with_lifts).then(|| lift::buried_table(walls));
+        let drawn = wall::table(walls, &totals, basis).to_string();
         let tables = [
-            Some(wall::table(walls, &totals, basis)),
-            lifts,
             buried.flatten(),
-            part::measured_table(&takeoff.lines, basis),
+            part::measured_table(walls, &takeoff.lines, basis),
             mix::table(&takeoff.mixes, basis),
             mix::mass_table(&takeoff.mixes),
         ];
         let orders = [
             order::table(&takeoff.orders, basis),
-            part::payment_table(&takeoff.payment, "", basis),
+            part::payment_table(walls, &takeoff.payment, "", basis),
         ];
         let told = |table: super::table::Table| table.to_string();
-        tables
-            .into_iter()
-            .flatten()
-            .map(told)
+        std::iter::once(drawn)
+            .chain(lifts)
+            .chain(tables.into_iter().flatten().map(told))
             .chain(batches)
             .chain(orders.into_iter().flatten().map(told))
             .chain(caution::paragraphs(&takeoff.cautions))

@@ -66,7 +66,7 @@ pub(super) fn table(walls: &[WallTakeoff], totals: &TakeoffTotals, with_basis: b
         ("Wall", Side::Left),
         ("Length m", Side::Right),
         ("Gross m3", Side::Right),
-        ("Openings m3", Side::Right),
+        ("Taken out m3", Side::Right),
         ("Net m3", Side::Right),
         ("Placed m3", Side::Right),
         ("Inner face m2", Side::Right),

@@ -139,8 +139,12 @@ fn faults_are_told_by_the_flags_that_give_them() {
     for (name, line) in [
         (
             "soil_faults",
-            "soil create mill --method laboratory --sample-date 2026-04-11 --sand-mark-s 0 --observation salts --observation \
-             salts",
+            "soil create mill --method laboratory --sample-date 2026-04-11 --sand-mark-s 0 --silt-mark-min 120 \
+             --water-height-mm 100 --observation salts --observation salts",
+        ),
+        (
+            "soil_half_a_protocol",
+            "soil create mill --method jar --sample-date 2026-04-11 --sand-mm 48 --silt-mm 21 --clay-mm 12 --silt-mark-min 120",
         ),
         (
             "trial_faults",

@@ -55,7 +55,13 @@ impl<'text> Reader<'_, 'text> {
                     self.places.keep(format!("{field}[{index}]"), place);
                     texts.push(text);
                 }
-                Err(Some(refusal)) => {
+                Err(Some(_)) => {
+                    let (Written::Whole(written) | Written::Broken(written)) =
+                        self.source.written(element.span());
+                    let written = quoted(written);
+                    let refusal = format!(
+                        "{written} is no MIX:MM; write a mix, a colon and how thick it stands, in quotes, such as \"clay-base:12\""
+                    );
                     self.explained.insert(line);
                     self.fault(section, line, key, refusal);
                 }

@@ -301,10 +301,13 @@ fn a_list_that_is_none_is_told_how_to_write_one() {
             "12",
             "found a number where a list of texts is needed, such as [\"clay-base:12\"]",
         ),
-        ("[12]", "\"12\" is not text; write it in quotes"),
+        (
+            "[12]",
+            "\"12\" is no MIX:MM; write a mix, a colon and how thick it stands, in quotes, such as \"clay-base:12\"",
+        ),
         (
             "[[\"clay\"]]",
-            "\"[\"clay\"]\" is not text; write it in quotes",
+            "\"[\"clay\"]\" is no MIX:MM; write a mix, a colon and how thick it stands, in quotes, such as \"clay-base:12\"",
         ),
     ] {
         assert_eq!(told_of(coats), [format!("{at}{sentence}")], "{coats}");
@@ -330,6 +333,14 @@ fn a_soil_test_is_one_of_the_jobs_own_site() {
         test
     );
     assert_eq!(named(&with("site = \"mill\"\n", test)), test);
+    for more in ["mill/north-corner", "sites/other/soilTests/north-corner"] {
+        assert_eq!(
+            told(&with("site = \"mill\"\n", more)),
+            [format!(
+                "hut.toml:11: ground: soil_test: \"{more}\" is more than an id; the test is one of the job's own site, so write its id alone: soil_test = \"north-corner\""
+            )]
+        );
+    }
     assert_eq!(
         told(&with("", "north-corner")),
         [
@@ -380,7 +391,19 @@ fn a_section_with_the_wrong_brackets_is_told_how_to_write_it() {
     );
     assert_eq!(
         told_of_wall_line("[trench]\nwidth_mm = 1\ndepth_mm = 1\nfill_mix = \"r\"\n[trench]"),
-        ["hut.toml:13: this key stands here a second time; keep one of the two"]
+        [
+            "hut.toml:13: this section stands here a second time; a job has one of it at the most, so keep one of the two"
+        ],
+    );
+    // What is in it is not told again; a key that is twice in another section is.
+    assert_eq!(
+        told_of_wall_line(
+            "[stem_wall]\nsystem = \"bags\"\n[stem_wall]\nsystem = \"bags\"\n[ground]\ntopsoil_mm = 1\ntopsoil_mm = 2"
+        ),
+        [
+            "hut.toml:11: this section stands here a second time; a job has one of it at the most, so keep one of the two",
+            "hut.toml:15: this key stands here a second time; keep one of the two"
+        ],
     );
 }
 
