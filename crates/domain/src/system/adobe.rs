@@ -5,6 +5,7 @@
 //! quarter that 14.7.4.11 NMAC asks for is always there, so that nothing is said of it.
 
 use hod_units::{Decimal, Length, Rounding, Share, Volume};
+use rust_decimal::dec;
 
 use super::piece::{Piece, breakage, said_by};
 use super::stretch::mm;
@@ -27,6 +28,9 @@ pub use coursing::Coursing;
 
 /// Volumes of adobes and mortar are told to the step of all volumes, 1e-6 m3.
 const VOLUME_PLACES: u32 = 6;
+
+/// How high adobe is laid before it dries for a week, m (common practice, no source).
+const STAGE_M: Decimal = dec!(0.6);
 
 /// Puts down adobe: courses, adobes and mortar of every wall, what is to be got or moulded, and the work.
 pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
@@ -61,12 +65,24 @@ pub(super) fn put_down(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
         laid.mould(build, recipe, tally);
     }
     laid.lay(mortar, sums, tally);
-    let covered = BuiltSums {
-        lifts: built.stretches.len(),
-        ..*sums
+    cover(built, sums, tally);
+}
+
+/// Adobe rises in stages of 0.6 m, each of which dries and is covered meanwhile, wall by wall up to a whole one.
+///
+/// 2.4384 m are 4.06 stages, so 5.
+fn cover(built: &Built, sums: &BuiltSums, tally: &mut Tally) {
+    let stage = Length::from_metres(STAGE_M);
+    let of_stretch = |stretch: &Stretch| round_up(stretch.height()?.checked_ratio(stage)?, 0);
+    let mut all = built.stretches.iter().map(of_stretch);
+    let Some(stages) = all.try_fold(Decimal::ZERO, |sum, stages| sum.checked_add(stages?)) else {
+        let what = format!("the adobes of {}", built.build.name());
+        tally.faults.push(too_large(&what));
+        return;
     };
-    let method = mixing_of(build, tally);
-    tally.work(Task::Cover, method.as_ref(), covered.amounts());
+    let method = mixing_of(built.build, tally);
+    let amounts = sums.amounts_by_lift(stages, "stages of 0.6 m");
+    tally.work(Task::Cover, method.as_ref(), amounts);
 }
 
 /// The bed and head joints of a build; a fault when it says nothing of them.

@@ -1,7 +1,7 @@
 //! Systems: what each part of a building is built of, and what that takes. One file a system or a part; each turns what was
 //! measured into lines, placed mixes, pieces and work, and puts them down in the tally. None knows a price or an hour.
 
-use hod_units::{Area, Volume};
+use hod_units::{Area, Decimal, Volume};
 
 use crate::fault::{Fault, too_large};
 use crate::geometry::{WallDrawing, WallMeasure, ZoneMeasure};
@@ -170,6 +170,11 @@ impl Stretch<'_> {
 impl BuiltSums {
     /// What the hours of a task on these walls may be counted by.
     fn amounts(&self) -> Amounts {
+        self.amounts_by_lift(self.lifts.into(), "lifts")
+    }
+
+    /// The same, where the walls rise in so many stages that are no lifts of theirs.
+    fn amounts_by_lift(&self, lifts: Decimal, label: &'static str) -> Amounts {
         let faces = crate::basis::Basis::of([
             crate::basis::Term::new(
                 crate::basis::Joint::Start,
@@ -196,7 +201,7 @@ impl BuiltSums {
             )
             .with_basis(Driver::M2Face, faces)
             .with(Driver::M2Panel, panel, Unit::M2, "inner faces")
-            .with(Driver::Lift, self.lifts.into(), Unit::Lift, "lifts")
+            .with(Driver::Lift, lifts, Unit::Lift, label)
             .with(
                 Driver::Opening,
                 self.openings.into(),

@@ -128,8 +128,23 @@ fn a_wall_is_told_in_courses_adobes_and_mortar_and_ordered_with_breakage() {
     assert_eq!(reasons(&takeoff), Vec::<&str>::new());
     assert_eq!(amount(&takeoff, Task::Lay, Driver::Piece), Some(dec!(265)));
     assert_eq!(amount(&takeoff, Task::Lay, Driver::Batch), Some(dec!(6)));
-    assert_eq!(amount(&takeoff, Task::Cover, Driver::Lift), Some(dec!(1)));
     assert_eq!(amount(&takeoff, Task::Mould, Driver::Piece), None);
+}
+
+/// 2.4384 m in stages of 0.6 m: 4.06, so 5; a wall of 1.2 m takes 2, and both together 7.
+#[test]
+fn adobe_is_covered_stage_by_stage() {
+    let low = plumb("low", dec!(3), dec!(1.2), dec!(0.254));
+    let covered = |walls| {
+        let takeoff = taken_off(&job_of(adobe_build(), walls), &library_with(vec![adobe()]));
+        let works = takeoff.works.of(Task::Cover).next().expect("covered");
+        let basis = works.amounts.of(Driver::Lift).expect("by the lift");
+        assert_eq!(basis.terms[0].label, "stages of 0.6 m");
+        basis.work().expect("small")
+    };
+    assert_eq!(covered(vec![published_wall()]), dec!(5));
+    assert_eq!(covered(vec![low.clone()]), dec!(2));
+    assert_eq!(covered(vec![published_wall(), low]), dec!(7));
 }
 
 #[test]
