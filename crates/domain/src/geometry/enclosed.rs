@@ -23,7 +23,9 @@ pub enum NotEnclosed {
     #[error("the job has no wall of this id; name one of its walls")]
     UnknownWall,
     /// The wall belongs to no run that meets end to end and closes on itself.
-    #[error("the wall belongs to no closed run; name a wall of one, or give the area")]
+    #[error(
+        "the wall belongs to no closed run; name a wall of one, or give the area; a full circle is closed by ends = \"corner:ID\" of itself and turn_deg = 0"
+    )]
     NotClosed,
     /// The run has faults of its own, which [`measure`](super::measure) tells.
     #[error("the run of this wall has faults of its own; correct those first")]

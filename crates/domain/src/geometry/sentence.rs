@@ -287,6 +287,11 @@ impl Fault {
                 f,
                 "it is {length} long but its two ends take {taken} of one face; lengthen it or thin the walls it meets"
             ),
+            Rule::RunDoesNotClose { gap_mm, turn_sum } if *gap_mm <= Decimal::TEN => write!(
+                f,
+                "the run that it closes meets its start but turns by {} degrees in all, and must by 360; a corner turns by 90 when nothing is said, so where a wall goes straight on into the next, as round a circle, set turn_deg = 0",
+                canonical(*turn_sum)
+            ),
             Rule::RunDoesNotClose { gap_mm, turn_sum } => write!(
                 f,
                 "the run that it closes misses its start by {} mm and turns by {} degrees in all; it must come within 10 mm and within 0.1 degree of 360, so correct a length or a turn",

@@ -163,6 +163,6 @@ fn what_is_not_closed_encloses_nothing() {
     assert_eq!(of(&open, "alone"), Err(NotEnclosed::NotClosed));
     assert_eq!(
         NotEnclosed::NotClosed.to_string(),
-        "the wall belongs to no closed run; name a wall of one, or give the area"
+        "the wall belongs to no closed run; name a wall of one, or give the area; a full circle is closed by ends = \"corner:ID\" of itself and turn_deg = 0"
     );
 }

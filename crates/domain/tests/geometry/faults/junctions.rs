@@ -1,6 +1,6 @@
 //! Corners, T-junctions and closed runs.
 
-use hod_domain::geometry::{Path, Place, Rule, WallDrawing};
+use hod_domain::geometry::{End, Path, Place, Rule, WallDrawing, enclosed_area};
 
 use super::{good, refused};
 use crate::drawings::*;
@@ -318,6 +318,32 @@ fn a_closed_run_must_close() {
         matches!(&found[..], [fault] if matches!(&fault.rule, Rule::RunDoesNotClose { turn_sum, .. } if *turn_sum == number("359.5")))
     );
     assert_eq!(found[0].place, Place::Run);
+}
+
+#[test]
+fn a_circle_that_turns_once_more_where_it_closes_is_told_what_to_set() {
+    let mut ring = WallDrawing {
+        path: Path::Arc {
+            radius: m("2.9"),
+            bend_degrees: number("360"),
+        },
+        end: End::Corner {
+            wall: "ring".to_owned(),
+        },
+        ..wall("ring", "1", "2.4", "0.45")
+    };
+    let rule = refused(
+        &[ring.clone()],
+        "walls[0].ends",
+        "wall \"ring\": the run that it closes meets its start but turns by 450 degrees in all, and must by 360; a corner \
+         turns by 90 when nothing is said, so where a wall goes straight on into the next, as round a circle, set turn_deg = 0",
+    );
+    assert!(matches!(rule, Rule::RunDoesNotClose { turn_sum, .. } if turn_sum == number("450")));
+    ring.turn_degrees = Some(number("0"));
+    assert!(enclosed_area(&[ring.clone()], "ring").is_ok());
+    ring.end = End::Free;
+    let open = enclosed_area(&[ring], "ring").expect_err("open");
+    assert!(open.to_string().contains("turn_deg = 0"), "{open}");
 }
 
 #[test]
