@@ -14,6 +14,8 @@ use crate::text::Text;
 use crate::unit::Unit;
 use crate::work::{Driver, Task};
 
+mod bearing;
+
 pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
     let job = tally.job;
     let mut arches: u32 = 0;
@@ -25,18 +27,17 @@ pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
         let Some(work) = job.works.get(wall) else {
             continue;
         };
-        let set_in = drawing
-            .openings
-            .iter()
-            .zip(&measure.openings)
-            .zip(&work.openings);
-        for (at, ((opening, measure), work)) in set_in.enumerate() {
+        let set_in = drawing.openings.iter().zip(&measure.openings);
+        for (at, ((opening, of_opening), work)) in set_in.zip(&work.openings).enumerate() {
             let place = Place {
                 part: Text::from(format!("wall {}", drawing.id)),
                 id: &opening.id,
                 field: format!("walls[{wall}].openings[{at}]"),
             };
-            place.put_down(work, measure, tally);
+            place.put_down(work, of_opening, tally);
+            if let Some(lintel) = &work.lintel {
+                bearing::check(&place, lintel.bearing, drawing, measure, tally);
+            }
         }
     }
     if 0 < arches {

@@ -62,6 +62,67 @@ fn a_lintel_is_as_long_as_the_greatest_width_and_its_bearings() {
     assert_eq!(orders(&takeoff), ["oak: 3 m", "slab: 3 each"]);
 }
 
+/// A door of 0.90 m with bearings of 200 mm in a wall of 6.00 m: it stands from 0.20 m to 4.90 m at the furthest. Splayed
+/// by 0.20 m it takes 0.10 m more at each side.
+#[test]
+fn a_lintel_bears_on_the_wall_and_not_past_its_end() {
+    let at = |at: Decimal, splay: Decimal| {
+        let mut job = wall_with(lintel("oak", 1), OpeningWork::default());
+        job.works[0].openings.pop();
+        job.walls[0].openings.pop();
+        job.walls[0].openings[0].at = metres(at);
+        job.walls[0].openings[0].splay = metres(splay);
+        hod_domain::takeoff::measure(&job, &library())
+    };
+    for (place, splay) in [
+        (dec!(0.20), dec!(0)),
+        (dec!(4.90), dec!(0)),
+        (dec!(0.30), dec!(0.20)),
+        (dec!(4.80), dec!(0.20)),
+    ] {
+        assert!(at(place, splay).is_ok(), "{place} m");
+    }
+    for (place, splay, told) in [
+        (dec!(0.15), dec!(0), "from -0.05 m to 1.25 m"),
+        (dec!(4.95), dec!(0), "from 4.75 m to 6.05 m"),
+        (dec!(0.25), dec!(0.20), "from -0.05 m to 1.45 m"),
+    ] {
+        let faults = at(place, splay).expect_err("past the end");
+        let fault = &faults[0];
+        assert_eq!(
+            (faults.len(), fault.reason, &*fault.field),
+            (1, "LINTEL_PAST_WALL_END", "walls[0].openings[0].bearing_mm")
+        );
+        assert!(fault.message.contains(told), "{}", fault.message);
+        assert!(fault.message.contains("opening door of wall south"));
+    }
+}
+
+/// The door reaches from 1.00 to 1.90 m and its head is at 2.00 m; with its bearing to 2.10 m. A window that begins there
+/// leaves it whole, one at 2.05 m does not, unless it ends below the lintel or begins above it.
+#[test]
+fn a_lintel_that_reaches_over_the_next_opening_is_cautioned() {
+    let hollow = |at: Decimal, sill: Decimal, height: Decimal| {
+        let mut job = wall_with(lintel("oak", 1), OpeningWork::default());
+        job.walls[0].openings[0].splay = metres(dec!(0));
+        job.walls[0].openings[1] = opening("window", dec!(0.80), height, sill, at);
+        let takeoff = taken_off(&job, &library());
+        let all = takeoff.cautions.iter();
+        all.filter(|caution| caution.reason == "LINTEL_BEARS_ON_OPENING")
+            .map(|caution| caution.description.to_string())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(hollow(dec!(2.10), dec!(1.00), dec!(1.00)).len(), 0);
+    let told = hollow(dec!(2.05), dec!(1.00), dec!(1.00));
+    assert!(
+        told[0].contains("opening door of wall south reaches over opening window"),
+        "{told:?}"
+    );
+    assert_eq!(told.len(), 1);
+    assert_eq!(hollow(dec!(2.05), dec!(1.00), dec!(0.90)).len(), 0);
+    assert_eq!(hollow(dec!(2.05), dec!(2.10), dec!(0.30)).len(), 0);
+}
+
 #[test]
 fn sills_frames_and_forms_are_counted_by_the_opening() {
     let framed = OpeningWork {
