@@ -8,6 +8,7 @@ use rust_decimal::dec;
 
 use crate::fault::Fault;
 use crate::geometry::{self, End, Opening, OpeningShape, Profile, WallDrawing, WallMeasure, Zone};
+use crate::text::Text;
 
 /// A strip beneath a wall.
 pub(super) struct Strip<'a> {
@@ -61,6 +62,11 @@ pub(super) fn measure(
 }
 
 impl Strip<'_> {
+    /// How a line names what stands on it.
+    pub(super) fn part(&self) -> Text {
+        Text::from(["wall ", self.wall.id.as_str()].concat())
+    }
+
     /// An opening that cuts it is drawn whole, with so much of a wall over the strip as it reaches into; that part is a
     /// zone of its own and is left out again.
     fn drawing(&self, ids: &HashSet<&str>) -> WallDrawing {

@@ -6,6 +6,7 @@ use rust_decimal::dec;
 
 use super::beneath::{self, Strip, StripMeasure};
 use super::stock::{PIECES, material_in};
+use super::stretch::{listed, mm};
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::{Fault, too_large};
 use crate::geometry::WallMeasure;
@@ -26,8 +27,9 @@ pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
         return;
     };
     let strips = strips(measures, stem, tally);
+    caution_narrower(&strips, tally);
     match beneath::measure(&strips, "stem_wall.thickness_mm", "the stem wall") {
-        Ok(measured) if measured.is_empty() => {}
+        Ok(measured) if measured.is_empty() => caution_no_height(tally),
         Ok(measured) => match Sums::of(&strips, &measured) {
             Some(sums) => of_masonry(stem, &strips, &measured, &sums, tally),
             None => tally.faults.push(too_large("the stem wall")),
@@ -46,6 +48,33 @@ fn caution_not_counted(tally: &mut Tally) {
              [stem_wall]",
         );
     }
+}
+
+fn caution_no_height(tally: &mut Tally) {
+    tally.caution(
+        "STEM_WALL_HAS_NO_HEIGHT",
+        PART,
+        "the job has a [stem_wall] and no wall stands on one; nothing of it is counted: give the walls their stem_height_m, or \
+         leave the stem wall out",
+    );
+}
+
+/// One for all walls that reach over their stem wall.
+fn caution_narrower(strips: &[Strip], tally: &mut Tally) {
+    let narrow = strips
+        .iter()
+        .filter(|strip| strip.thickness < strip.wall.thickness);
+    let parts: Vec<Text> = narrow.clone().map(Strip::part).collect();
+    let Some(strip) = narrow.clone().next() else {
+        return;
+    };
+    let description = format!(
+        "the stem wall is {} mm thick and thinner than what stands on it, {}: earth that hangs over has nothing beneath; make \
+         it as thick as the wall",
+        mm(strip.thickness),
+        listed(&parts)
+    );
+    tally.caution("STEM_WALL_NARROWER_THAN_WALL", PART, description);
 }
 
 /// Under every wall that has one.

@@ -7,12 +7,14 @@ use rust_decimal::dec;
 
 use super::beneath::{self, Strip, StripMeasure};
 use super::stock::material_in;
+use super::stretch::{listed, mm};
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::too_large;
 use crate::geometry::{WallDrawing, WallMeasure};
 use crate::job::Trench;
 use crate::takeoff::Amounts;
 use crate::takeoff::tally::{Placing, Tally, drawn};
+use crate::text::Text;
 use crate::unit::Unit;
 use crate::work::{Driver, Task};
 
@@ -45,6 +47,7 @@ pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
             is_cut: false,
         })
         .collect();
+    caution_narrower(trench, &strips, tally);
     let measured = match beneath::measure(&strips, "trench.width_mm", "the trench") {
         Ok(measured) => measured,
         Err(faults) => {
@@ -63,6 +66,25 @@ pub(super) fn put_down(measures: &[WallMeasure], tally: &mut Tally) {
         }
         None => tally.faults.push(too_large("the trench")),
     }
+}
+
+/// One for all walls that stand over its edges, with their stem walls where these are told.
+fn caution_narrower(trench: &Trench, strips: &[Strip], tally: &mut Tally) {
+    let stem = tally.job.stem_wall.as_ref().and_then(|stem| stem.thickness);
+    let is_over = |strip: &&Strip| {
+        let stem = stem.filter(|_| strip.wall.stem_height.is_positive());
+        trench.width < stem.unwrap_or(strip.wall.thickness)
+    };
+    let parts: Vec<Text> = strips.iter().filter(is_over).map(Strip::part).collect();
+    if parts.is_empty() {
+        return;
+    }
+    let description = format!(
+        "the trench is {} mm wide and narrower than what stands on it, under {}: dig it wider than that",
+        mm(trench.width),
+        listed(&parts)
+    );
+    tally.caution("TRENCH_NARROWER_THAN_WALL", PART, description);
 }
 
 /// `mean length x width x depth`: 39.0 m round a building, 1.1 m wide and 1.0 m deep, are 42.90 m3, as the long-wall

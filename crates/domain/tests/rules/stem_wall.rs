@@ -508,3 +508,83 @@ fn spoil_that_is_taken_away_and_not_said_to_swell_is_cautioned() {
     assert_eq!(cautions(Some("tipping"), dec!(25)), 0);
     assert_eq!(cautions(None, dec!(0)), 0);
 }
+
+fn cautions(takeoff: &hod_domain::takeoff::Takeoff) -> Vec<(&'static str, &str)> {
+    let all = takeoff.cautions.iter();
+    let of_stem_or_trench =
+        all.filter(|caution| ["stem wall", "trench"].contains(&&*caution.subject));
+    of_stem_or_trench
+        .map(|caution| (caution.reason, &*caution.description))
+        .collect()
+}
+
+#[test]
+fn a_stem_wall_thinner_than_its_wall_is_cautioned_once_for_all_walls() {
+    let named = |id: &str, thickness| WallDrawing {
+        id: id.to_owned(),
+        thickness: metres(thickness),
+        ..south()
+    };
+    let walls = vec![
+        named("south", dec!(0.50)),
+        named("north", dec!(0.45)),
+        named("east", dec!(0.60)),
+    ];
+    let of = |mm| StemWall {
+        thickness: Some(millimetres(mm)),
+        ..stone(dec!(35))
+    };
+    let takeoff = taken_off(&on(of(dec!(450)), walls.clone()), &library());
+    let told = cautions(&takeoff);
+    assert_eq!((told.len(), told[0].0), (1, "STEM_WALL_NARROWER_THAN_WALL"));
+    assert!(
+        told[0].1.contains("450 mm thick") && told[0].1.contains(", wall south and wall east:"),
+        "{told:?}"
+    );
+    assert_eq!(
+        cautions(&taken_off(&on(of(dec!(600)), walls.clone()), &library())),
+        []
+    );
+    assert_eq!(
+        cautions(&taken_off(&on(stone(dec!(35)), walls), &library())),
+        []
+    );
+}
+
+#[test]
+fn a_stem_wall_that_no_wall_stands_on_is_cautioned() {
+    let wall = plumb("south", dec!(4.00), dec!(2.00), dec!(0.50));
+    let takeoff = taken_off(&on(stone(dec!(35)), vec![wall]), &library());
+    assert!(lines(&takeoff, "stem wall").is_empty());
+    let reasons: Vec<_> = cautions(&takeoff).iter().map(|told| told.0).collect();
+    assert_eq!(reasons, ["STEM_WALL_HAS_NO_HEIGHT"]);
+}
+
+/// Walls of 0.50 m, on a stem wall of 0.60 m where one is told.
+#[test]
+fn a_trench_narrower_than_what_stands_on_it_is_cautioned() {
+    let told = |width, stem: Option<Decimal>| {
+        let stem_wall = StemWall {
+            thickness: stem.map(metres),
+            ..stone(dec!(35))
+        };
+        let job = Job {
+            trench: Some(trench(width, dec!(0.5))),
+            ..on(stem_wall, vec![south()])
+        };
+        let takeoff = taken_off(&job, &library());
+        let told: Vec<String> = cautions(&takeoff)
+            .iter()
+            .map(|(reason, words)| format!("{reason}: {words}"))
+            .collect();
+        told
+    };
+    assert_eq!(told(dec!(0.50), None), Vec::<String>::new());
+    assert_eq!(told(dec!(0.60), Some(dec!(0.60))), Vec::<String>::new());
+    for (width, stem) in [(dec!(0.49), None), (dec!(0.55), Some(dec!(0.60)))] {
+        let told = told(width, stem);
+        assert_eq!(told.len(), 1, "{told:?}");
+        assert!(told[0].starts_with("TRENCH_NARROWER_THAN_WALL: the trench is "));
+        assert!(told[0].contains("under wall south:"), "{told:?}");
+    }
+}
