@@ -270,12 +270,36 @@ fn fields(record: &Record) -> String {
     let mut table = Table::new(&[("Field", Side::Left), ("Value", Side::Left)]);
     for (name, values) in record.listed() {
         let names = std::iter::once(name).chain(std::iter::repeat(String::new()));
-        for (name, value) in names.zip(values) {
+        let lines = values.iter().flat_map(|value| value_lines(value));
+        for (name, value) in names.zip(lines) {
             table.row([name, value]);
         }
     }
     table.to_string()
 }
+
+/// A value that is too long for a line, broken after its commas; what carries it on is set in.
+fn value_lines(value: &str) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for piece in value.split_inclusive(", ") {
+        match lines.last_mut() {
+            Some(line)
+                if line.chars().count() + piece.trim_end().chars().count() <= VALUE_COLUMNS =>
+            {
+                line.push_str(piece);
+            }
+            _ => lines.push(format!("  {piece}")),
+        }
+    }
+    lines.retain(|line| !line.is_empty());
+    for line in &mut lines {
+        line.truncate(line.trim_end().len());
+    }
+    lines
+}
+
+/// How long a value of a thing shown in full may be on a line.
+const VALUE_COLUMNS: usize = 80;
 
 fn listing<T: Noun>(things: &[T]) -> String {
     let headings: Vec<(&str, Side)> = T::COLUMNS
@@ -295,4 +319,28 @@ fn pretty(value: &impl Serialize) -> Result<String, Failure> {
 
 fn compact(value: &impl Serialize) -> Result<String, Failure> {
     serde_json::to_string(value).map_err(|refusal| Failure::printing(&refusal.into()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_value_is_broken_after_its_commas_and_loses_nothing() {
+        assert_eq!(
+            value_lines("id south, length_m 6.20"),
+            ["id south, length_m 6.20"]
+        );
+        let fields: Vec<String> = (10..30).map(|at| format!("field_{at} 1.25")).collect();
+        let long = fields.join(", ");
+        let lines = value_lines(&long);
+        assert_eq!(lines.len(), 4, "{lines:?}");
+        assert!(lines.iter().all(|line| line.len() <= VALUE_COLUMNS));
+        assert!(lines[1].starts_with("  field_"));
+        let told: Vec<&str> = lines.iter().map(|line| line.trim()).collect();
+        assert_eq!(told.join(" "), long);
+        // What has no commas stays whole.
+        let word = "x".repeat(VALUE_COLUMNS + 20);
+        assert_eq!(value_lines(&word).concat().trim(), word);
+    }
 }
