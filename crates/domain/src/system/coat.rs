@@ -8,7 +8,9 @@ use super::layer::{self, Kind, Laid};
 use crate::basis::{Basis, Joint, Term};
 use crate::fault::too_large;
 use crate::geometry::{Face, WallMeasure};
+use crate::id::MixId;
 use crate::job::{Finish, WallWork};
+use crate::mix::Purpose;
 use crate::takeoff::tally::Tally;
 use crate::unit::Unit;
 
@@ -54,6 +56,7 @@ fn of_face(
         };
         let field = format!("{}.coats[{at}]", finish.field);
         laid.add(coat, &field, area, hollows, tally);
+        caution_other_purpose(&coat.mix, tally);
         let levelled = if hollows.is_zero() {
             String::new()
         } else {
@@ -64,6 +67,22 @@ fn of_face(
         let part = format!("wall {}", measure.id);
         tally.line(part, item, Unit::M2, basis.clone());
     }
+}
+
+/// A caution for a mix that was made up for something that nobody puts on a face. Earth of walls is put on faces too.
+fn caution_other_purpose(mix: &MixId, tally: &mut Tally) {
+    let recipe = tally.library.recipe(mix);
+    let purpose = match recipe.map(|recipe| recipe.mix().purpose) {
+        Some(Purpose::Fill) => "fill",
+        Some(Purpose::Floor) => "floors",
+        Some(Purpose::Mortar) => "mortar",
+        _ => return,
+    };
+    tally.caution(
+        "COAT_OF_OTHER_PURPOSE",
+        format!("mixes/{mix}"),
+        format!("a coat is of mix {mix}, which is for {purpose}; name a plaster or a wash, or change the purpose of the mix"),
+    );
 }
 
 /// What a finish covers, m2, `face - covered + reveals x share`: a face of 14.88 m2 with 0.72 m2 behind a partition and half of 2.2 m2 of

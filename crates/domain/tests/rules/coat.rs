@@ -313,3 +313,38 @@ fn a_coat_of_a_mix_that_is_not_there_is_told_where_it_was_named_and_once() {
         ["finishes[0].coats[1]", "walls[1].finishes[0].coats[1]"]
     );
 }
+
+#[test]
+fn a_coat_of_a_mix_for_something_else_is_cautioned_once() {
+    let cautioned = |purpose| {
+        let library = library_of_recipes(vec![recipe_for("skim", purpose)], vec![]);
+        let coats = &[("skim", dec!(10)), ("skim", dec!(5))];
+        let finishes = vec![finish(Face::Inner, coats)];
+        let takeoff = taken_off(&coated(with_window(), finishes), &library);
+        let all = takeoff.cautions.into_iter();
+        let found: Vec<_> = all
+            .filter(|caution| caution.reason == "COAT_OF_OTHER_PURPOSE")
+            .collect();
+        found
+    };
+    for (purpose, word) in [
+        (Purpose::Fill, "fill"),
+        (Purpose::Floor, "floors"),
+        (Purpose::Mortar, "mortar"),
+    ] {
+        let found = cautioned(purpose);
+        assert_eq!((found.len(), &*found[0].subject), (1, "mixes/skim"));
+        let told = format!("a coat is of mix skim, which is for {word};");
+        assert!(found[0].description.starts_with(&told), "{found:?}");
+    }
+    for purpose in [
+        Purpose::BasePlaster,
+        Purpose::FinishPlaster,
+        Purpose::Wash,
+        Purpose::Structural,
+        Purpose::Insulating,
+        Purpose::HeatStoring,
+    ] {
+        assert_eq!(cautioned(purpose), [], "{purpose:?}");
+    }
+}
