@@ -74,7 +74,9 @@ pub(crate) struct BuiltSums {
 /// Puts down all that a job is built of.
 pub(crate) fn put_down(measures: &[WallMeasure], totals: &TakeoffTotals, tally: &mut Tally) {
     whole::put_down(measures, totals, tally);
-    for built in by_build(measures, tally) {
+    let all = by_build(measures, tally);
+    caution_unused(&all, tally);
+    for built in all.iter().filter(|built| !built.stretches.is_empty()) {
         let Some(sums) = built.sums() else {
             tally.faults.push(too_large(&format!(
                 "what is built of {}",
@@ -83,12 +85,12 @@ pub(crate) fn put_down(measures: &[WallMeasure], totals: &TakeoffTotals, tally: 
             continue;
         };
         match built.build.system {
-            WallSystem::Cob => cob::put_down(&built, &sums, tally),
-            WallSystem::Adobe => adobe::put_down(&built, &sums, tally),
-            WallSystem::RammedEarth => rammed_earth::put_down(&built, &sums, tally),
-            WallSystem::LightStrawClay => straw_clay::put_down(&built, &sums, tally),
-            WallSystem::StrawBale => straw_bale::put_down(&built, &sums, tally),
-            WallSystem::WattleAndDaub => wattle::put_down(&built, &sums, tally),
+            WallSystem::Cob => cob::put_down(built, &sums, tally),
+            WallSystem::Adobe => adobe::put_down(built, &sums, tally),
+            WallSystem::RammedEarth => rammed_earth::put_down(built, &sums, tally),
+            WallSystem::LightStrawClay => straw_clay::put_down(built, &sums, tally),
+            WallSystem::StrawBale => straw_bale::put_down(built, &sums, tally),
+            WallSystem::WattleAndDaub => wattle::put_down(built, &sums, tally),
         }
     }
     stem_wall::put_down(measures, tally);
@@ -100,7 +102,21 @@ pub(crate) fn put_down(measures: &[WallMeasure], totals: &TakeoffTotals, tally: 
     oven::put_down(tally);
 }
 
-/// The stretches of each build of the job, builds that nothing is built of left out.
+/// A caution for each build that is named and that nothing is built of.
+fn caution_unused(all: &[Built], tally: &mut Tally) {
+    let unused = all.iter().filter(|built| built.stretches.is_empty());
+    for build in unused.map(|built| built.build) {
+        if !build.id.is_empty() {
+            let description = format!(
+                "nothing is built of build {}; name it in a wall, or leave it out",
+                build.id
+            );
+            tally.caution("BUILD_NOT_USED", build.id.clone(), description);
+        }
+    }
+}
+
+/// The stretches of each build of the job.
 fn by_build<'a>(measures: &'a [WallMeasure], tally: &Tally<'a>) -> Vec<Built<'a>> {
     let job = tally.job;
     let mut all: Vec<Built> = job
@@ -122,7 +138,6 @@ fn by_build<'a>(measures: &'a [WallMeasure], tally: &Tally<'a>) -> Vec<Built<'a>
             }
         }
     }
-    all.retain(|built| !built.stretches.is_empty());
     all
 }
 

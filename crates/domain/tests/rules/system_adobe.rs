@@ -131,6 +131,33 @@ fn a_wall_is_told_in_courses_adobes_and_mortar_and_ordered_with_breakage() {
     assert_eq!(amount(&takeoff, Task::Mould, Driver::Piece), None);
 }
 
+#[test]
+fn a_build_that_nothing_is_built_of_is_cautioned_by_its_name() {
+    let mut job = job_of(adobe_build(), vec![published_wall()]);
+    let named = |id: &str| Build {
+        id: id.to_owned(),
+        ..adobe_build()
+    };
+    job.builds.extend([named("upper"), named("garden")]);
+    let mut unused = Vec::new();
+    for above in [0, 2] {
+        job.works = vec![hod_domain::job::WallWork {
+            build: above,
+            ..hod_domain::job::WallWork::default()
+        }];
+        let takeoff = taken_off(&job, &library_with(vec![adobe()]));
+        let all = takeoff.cautions.into_iter();
+        let names = all.filter(|caution| caution.reason == "BUILD_NOT_USED");
+        unused.push(
+            names
+                .map(|caution| caution.subject.to_string())
+                .collect::<Vec<_>>(),
+        );
+    }
+    // What the job itself says is nobody's to use.
+    assert_eq!(unused, [vec!["upper", "garden"], vec!["upper"]]);
+}
+
 /// 2.4384 m in stages of 0.6 m: 4.06, so 5; a wall of 1.2 m takes 2, and both together 7.
 #[test]
 fn adobe_is_covered_stage_by_stage() {
