@@ -106,8 +106,8 @@ fn clay_below_table(build: &Build, recipe: &Recipe, takes: &Proportions, tally: 
     }
     let to_places = |value, places| canonical(round(value, places, Rounding::HalfAwayFromZero));
     let description = format!(
-        "the soil of test {} has {} clay to {} silt; at {} {TABLE_NAME} asks for {} percent clay and {} parts of clay to one \
-         of silt at the least: bring in a richer clay or mix it heavier, and ask the authority and a licensed engineer",
+        "the soil of test {} has {} clay and {} silt; at {} {TABLE_NAME} asks for at least {} % clay and {} parts of clay to \
+         one of silt: bring in a richer clay or mix it heavier, and ask the authority and a licensed engineer",
         test.id,
         shares.clay,
         shares.silt,

@@ -21,6 +21,9 @@ use crate::unit::Unit;
 /// (NIOSH 94-110, 1994).
 const LIFT_MAX_KG: Decimal = dec!(23);
 
+/// A bucket is told of from so much more on, kg (judgement, no source): less is within what a bucket holds more or less.
+const LIFT_OVER_KG: Decimal = dec!(0.5);
+
 /// All cautions of a job, the gravest first.
 pub(super) fn sum_up(tally: &mut Tally, mixes: &[MixTakeoff], orders: &[Order]) -> Vec<Caution> {
     let of_parts = std::mem::take(&mut tally.cautions);
@@ -196,7 +199,8 @@ fn heavy_buckets(recipes: &[&Recipe], tally: &mut Tally) {
     let Some(bucket) = by_bucket.max_by_key(|bucket| bucket.mass) else {
         return;
     };
-    if bucket.mass <= LIFT_MAX_KG {
+    let over = bucket.mass.saturating_sub(LIFT_MAX_KG);
+    if over < LIFT_OVER_KG {
         return;
     }
     let whole = |value| canonical(round(value, 0, Rounding::HalfAwayFromZero));

@@ -333,12 +333,21 @@ fn a_full_bucket_is_weighed_wet() {
         "{words}"
     );
     assert!(words.contains("fill it to 11 l"), "{words}");
-    let mix = Mix {
-        bucket: Volume::from_litres(dec!(11.8)),
-        ..mix()
-    };
-    let light = library_of(Recipe::new(mix, materials()).expect("a whole recipe"));
-    assert!(!reasons(&taken_off(&small_job(), &light)).contains(&"HEAVY_BUCKET"));
+    // 12.08 l weigh 23.48 kg, and 12.09 l 23.503 kg.
+    for (litres, is_said) in [
+        (dec!(11.8), false),
+        (dec!(12.08), false),
+        (dec!(12.09), true),
+    ] {
+        let mix = Mix {
+            bucket: Volume::from_litres(litres),
+            ..mix()
+        };
+        let library = library_of(Recipe::new(mix, materials()).expect("a whole recipe"));
+        let takeoff = taken_off(&small_job(), &library);
+        let is = reasons(&takeoff).contains(&"HEAVY_BUCKET");
+        assert_eq!(is, is_said, "{litres} l");
+    }
 }
 
 #[test]

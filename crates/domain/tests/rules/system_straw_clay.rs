@@ -319,6 +319,22 @@ fn a_tested_soil_below_the_tables_clay_is_cautioned() {
 }
 
 #[test]
+fn a_lean_soil_is_told_as_shares_beside_what_is_asked_for() {
+    let (job, mut library) = straw_clay(pcf(dec!(20)), dec!(107.3), dec!(0.3));
+    library.soil_test = Some(soil_test(dec!(59.3), dec!(25.9), dec!(14.8)));
+    let takeoff = taken_off(&job, &library);
+    let words = said(&takeoff, "STRAW_CLAY_SOIL_TOO_LEAN");
+    assert!(
+        words.contains("has 14.8 % clay and 25.9 % silt; at "),
+        "{words}"
+    );
+    assert!(
+        words.contains("at least 30 % clay and 0.6 parts of clay to one of silt:"),
+        "{words}"
+    );
+}
+
+#[test]
 fn a_test_of_the_ground_says_nothing_of_soil_that_is_bought() {
     let (job, mut library) = straw_clay(pcf(dec!(15)), dec!(107.3), dec!(0.3));
     library.soil_test = Some(soil_test(dec!(80), dec!(15), dec!(5)));
