@@ -653,7 +653,7 @@ pub struct Opening {
     #[prost(int32, tag = "10")]
     pub lintel_count: i32,
     /// Optional. What a lintel bears on at each end, 0 to 1000 mm; needed with a lintel. Its length is the opening's
-    /// greatest width and both bearings.
+    /// greatest width and both bearings. One that reaches past the wall's end is refused.
     #[prost(string, tag = "11")]
     pub bearing_mm: ::prost::alloc::string::String,
     /// Optional. The sill's board or stone, as long as the opening is wide on the outer face: `materials/ID`.
