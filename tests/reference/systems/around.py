@@ -84,7 +84,8 @@ def stem(found: Reckoning, wall: dict) -> None:
     length, thickness = metres(wall, "length_m"), metres(record, "thickness_mm") or metres(wall, "thickness_mm")
     cut = sum((metres(hole, "width_m") * min(height, max(Fraction(0), -metres(hole, "sill_m"))) for hole in wall.get("opening", [])), Fraction(0))
     volume = (length * height - cut) * thickness
-    found.need(record.get("damp_course_material"), length * thickness)
+    doors = sum((metres(hole, "width_m") + metres(hole, "splay_mm") / 2 for hole in wall.get("opening", []) if metres(hole, "sill_m") < 0), Fraction(0))
+    found.need(record.get("damp_course_material"), (length - doors) * thickness)
     if record["system"] == "bags":
         bag = found.books.materials[record["bag_material"]]
         bags = volume / (metres(bag, "length_mm") * metres(bag, "width_mm") * metres(bag, "height_mm"))
@@ -127,9 +128,13 @@ def enclosed(job: dict) -> Fraction:
 
 
 def ground(found: Reckoning) -> None:
-    """Spoil is what comes out of the trench, and grows; topsoil is set aside."""
+    """Spoil is what comes out of the trench, and grows; topsoil is set aside where the soil of the mixes is dug."""
     record = found.job.get("ground", {})
-    topsoil = number(record.get("dig_area_m2")) * metres(record, "topsoil_mm")
+    area = number(record.get("dig_area_m2"))
+    if metres(record, "subsoil_mm"):
+        needed = sum((found.dug(mix)[0] for mix in found.mixes), Fraction(0))
+        area = min(area, needed / metres(record, "subsoil_mm"))
+    topsoil = area * metres(record, "topsoil_mm")
     if topsoil:
         found.work("strip", m3_bank=topsoil, m3_loose=topsoil * (1 + percent(record, "swell_percent")))
     dug = sum((found.works[key].get("m3-bank", Fraction(0)) for key in found.works if key[1] == "trench"), Fraction(0))

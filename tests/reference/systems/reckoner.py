@@ -40,8 +40,8 @@ def whole_pieces(found: Reckoning) -> None:
 
 
 def cover(found: Reckoning, part: Stretch) -> None:
-    """Cob is covered after every lift, a wall of adobe once."""
-    lifts = {"cob": len(part.lifts), "adobe": 1}.get(part.build["system"], 0)
+    """Cob is covered after every lift, adobe after every 0.6 m that is laid and left to dry."""
+    lifts = {"cob": len(part.lifts), "adobe": ceil(part.height / Fraction("0.6"))}.get(part.build["system"], 0)
     if lifts:
         found.work("cover", way(found, part), lift=Fraction(lifts))
 
