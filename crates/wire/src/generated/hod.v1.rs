@@ -790,7 +790,8 @@ pub struct Build {
     /// Optional. Straw bales: twine, pins or ties: `materials/ID`, ordered by the metre or each.
     #[prost(string, tag = "13")]
     pub tie_material: ::prost::alloc::string::String,
-    /// Optional. So much of it to a bale, in its purchase unit, 0 to 100; needed with a tie.
+    /// Optional. So much of it to a bale, in its purchase unit, 0 to 100; needed with a tie. A bale that is cut and tied anew takes
+    /// half as much again.
     #[prost(string, tag = "14")]
     pub ties_per_piece: ::prost::alloc::string::String,
     /// Optional. Wattle: the upright staves, `materials/ID`, ordered by the metre or each, a stave as high as the wall.
@@ -799,7 +800,7 @@ pub struct Build {
     /// Optional. Wattle: staves from middle to middle, 50 to 1000 mm; needed with staves.
     #[prost(string, tag = "16")]
     pub stave_spacing_mm: ::prost::alloc::string::String,
-    /// Optional. Wattle: the rods woven between them, `materials/ID`, ordered by the metre or each.
+    /// Optional. Wattle: the rods woven between them, `materials/ID`, ordered by the metre, or each with its length_mm.
     #[prost(string, tag = "17")]
     pub rod_material: ::prost::alloc::string::String,
     /// Optional. Wattle: rods from middle to middle up the panel, 10 to 500 mm; needed with rods.
@@ -1065,7 +1066,8 @@ pub struct Job {
     /// Optional. Trimmed off each face, 0 to 200 mm; the system's own figure when empty.
     #[prost(string, tag = "8")]
     pub paring_mm: ::prost::alloc::string::String,
-    /// Optional. Earth lost, percent of the placed volume, 0 to 50; the mix's own figure when empty.
+    /// Optional. Earth lost in the walls and in the mortar of adobes, percent of the placed volume, 0 to 50; the mix's own figure
+    /// when empty, and everywhere else.
     #[prost(string, tag = "9")]
     pub waste_percent: ::prost::alloc::string::String,
     /// Optional. Height of the stem wall under all walls, 0 to 5 m; empty means 0.
@@ -2145,7 +2147,7 @@ pub enum Task {
     Pare = 7,
     /// Set frames and lintels at an opening.
     SetOpening = 8,
-    /// Cover the wall top against sun and rain after a lift, and take the cover off.
+    /// Cover the wall top of cob or adobe against sun and rain after a lift, and take the cover off.
     Cover = 9,
     /// Clean up and leave the site.
     CleanUp = 10,
@@ -2294,9 +2296,9 @@ pub enum Driver {
     Opening = 8,
     /// Each job.
     Job = 9,
-    /// Each adobe, bale, oven or other piece, breakage not counted.
+    /// Each adobe, bale, oven or other piece; of those that are laid breakage is not counted, of those that are moulded it is.
     Piece = 11,
-    /// Each m2 of panel, one face, net of openings.
+    /// Each m2 of panel: the inner face, net of openings.
     M2Panel = 12,
     /// Each m2 of each coat, wash or layer.
     M2Coat = 13,
