@@ -790,8 +790,8 @@ pub struct Build {
     /// Optional. Straw bales: twine, pins or ties: `materials/ID`, ordered by the metre or each.
     #[prost(string, tag = "13")]
     pub tie_material: ::prost::alloc::string::String,
-    /// Optional. So much of it to a bale, in its purchase unit, 0 to 100; needed with a tie. A bale that is cut and tied anew takes
-    /// half as much again.
+    /// Optional. So much of it to a bale, in its purchase unit, 0 to 100; needed with a tie. Half a bale, cut and tied anew,
+    /// takes as much as a whole one.
     #[prost(string, tag = "14")]
     pub ties_per_piece: ::prost::alloc::string::String,
     /// Optional. Wattle: the upright staves, `materials/ID`, ordered by the metre or each, a stave as high as the wall.
