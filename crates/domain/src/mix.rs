@@ -182,6 +182,13 @@ impl Mix {
         ingredients.chain(straw).chain(&self.water)
     }
 
+    /// Straw to a placed cubic metre, as a density; zero for none.
+    pub fn straw_per_placed(&self) -> Density {
+        self.straw
+            .as_ref()
+            .map_or(Density::ZERO, |straw| straw.per_placed)
+    }
+
     /// Whether it names the material.
     pub fn names(&self, material: &MaterialId) -> bool {
         self.material_ids().any(|id| id == material)

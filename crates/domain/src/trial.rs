@@ -8,7 +8,7 @@ use rust_decimal::dec;
 
 use crate::fault::Fault;
 use crate::id::{MixTrialId, RulePackId, SiteId, SoilTestId};
-use crate::mix::Ingredient;
+use crate::mix::{Ingredient, Mix};
 use crate::rules::{Rule, RuleKind, RulePack};
 
 /// What the builder made of a trial.
@@ -110,6 +110,9 @@ pub struct Verdict {
 /// length, nor a load finer than that.
 const RESULT_PLACES: u32 = 2;
 
+/// Straw of a trial and of a mix is the same up to so much, kg/m3 (judgement, no source): less is within what is weighed.
+const STRAW_SAME_KG_M3: Decimal = dec!(1);
+
 impl ShrinkageBar {
     /// How much it shrank, percent of its length as moulded, to 0.01: `(wet - dry) / wet`. `None` for a bar of no length.
     ///
@@ -156,6 +159,15 @@ impl BrokenSpecimen {
 }
 
 impl MixTrial {
+    /// Whether a mix is what was tried: the same materials in the same ratios, exactly, and straw within 1 kg/m3.
+    pub fn is_of(&self, mix: &Mix) -> bool {
+        let straw = self.straw_per_placed.kg_per_cubic_metre();
+        let straw_off = straw
+            .saturating_sub(mix.straw_per_placed().kg_per_cubic_metre())
+            .abs();
+        straw_off <= STRAW_SAME_KG_M3 && has_same_ratios(&self.ingredients, &mix.ingredients)
+    }
+
     /// Shrinkage of its bar, percent of the length as moulded, to 0.01; `None` without a bar.
     pub fn shrinkage(&self) -> Option<Decimal> {
         self.shrinkage.and_then(|bar| bar.percent())
@@ -268,6 +280,31 @@ impl Strength {
             min_kpa: shown(least),
         })
     }
+}
+
+/// Whether two lists hold the same materials in the same ratios, in any order. Worked crosswise against the first part,
+/// so that no quotient is rounded; what is too large to work is not the same.
+fn has_same_ratios(one: &[Ingredient], other: &[Ingredient]) -> bool {
+    let find = |part: &Ingredient| {
+        let mut others = other.iter();
+        others.find(|other| other.material == part.material)
+    };
+    let pairs: Option<Vec<_>> = one
+        .iter()
+        .map(|part| Some((part.parts, find(part)?.parts)))
+        .collect();
+    let Some(pairs) = pairs.filter(|pairs| pairs.len() == other.len()) else {
+        return false;
+    };
+    let Some((first, first_other)) = pairs.first().copied() else {
+        return true;
+    };
+    pairs.iter().all(|(part, part_other)| {
+        let crosswise = part
+            .checked_mul(first_other)
+            .zip(part_other.checked_mul(first));
+        crosswise.is_some_and(|(left, right)| left == right)
+    })
 }
 
 fn shown(value: Decimal) -> Decimal {

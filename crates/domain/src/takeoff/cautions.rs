@@ -2,7 +2,7 @@
 //! assumed; rules that are from memory; what the parts of the building put down; and at the end what hurts people at work.
 //! They approve nothing: what a builder, an authority or an engineer must judge is only named.
 
-use hod_units::{Decimal, Mass, Rounding, Volume, canonical, round};
+use hod_units::{Decimal, Density, Mass, Rounding, Volume, canonical, round};
 use rust_decimal::dec;
 
 use super::Caution;
@@ -12,7 +12,7 @@ use super::payment;
 use super::tally::Tally;
 use crate::id::MixId;
 use crate::material::Material;
-use crate::mix::{DensityEvidence, Mix, PartMeasure, Recipe, TrialName};
+use crate::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Recipe, TrialName};
 use crate::text::Text;
 use crate::trial::TrialOutcome;
 use crate::unit::Unit;
@@ -32,6 +32,9 @@ pub(super) fn sum_up(tally: &mut Tally, mixes: &[MixTakeoff], orders: &[Order]) 
         .filter_map(|mix| tally.library.recipe(&mix.mix))
         .collect();
     not_tested(&recipes, tally);
+    for recipe in &recipes {
+        differs_from_trial(recipe.mix(), tally);
+    }
     for recipe in &recipes {
         of_trial(recipe.mix(), tally);
     }
@@ -73,6 +76,45 @@ fn not_tested(recipes: &[&Recipe], tally: &mut Tally) {
 fn stands_in_walls(mix: &MixId, tally: &Tally) -> bool {
     let mut builds = tally.job.builds.iter();
     builds.any(|build| build.mix.as_ref() == Some(mix) || build.mortar.as_ref() == Some(mix))
+}
+
+/// A trial of other parts or other straw than the mix has now says nothing of the mix.
+fn differs_from_trial(mix: &Mix, tally: &mut Tally) {
+    let Some(trial) = mix
+        .trial
+        .as_ref()
+        .and_then(|name| tally.library.trial(name))
+    else {
+        return;
+    };
+    if trial.is_of(mix) {
+        return;
+    }
+    let now = recipe_words(&mix.ingredients, mix.straw_per_placed());
+    let tried = recipe_words(&trial.ingredients, trial.straw_per_placed);
+    let description = format!(
+        "mix {} is {now}, and its trial sites/{}/mixTrials/{} was {tried}: the mix as it is was never tried; try it, or \
+         build with the mix that was tried",
+        mix.id, trial.site, trial.id
+    );
+    tally.caution(
+        "MIX_DIFFERS_FROM_TRIAL",
+        format!("mixes/{}", mix.id),
+        description,
+    );
+}
+
+/// `1 of soil and 2 of sand with 8 kg/m3 of straw`.
+fn recipe_words(ingredients: &[Ingredient], straw: Density) -> String {
+    let parts: Vec<String> = ingredients
+        .iter()
+        .map(|each| format!("{} of {}", canonical(each.parts), each.material))
+        .collect();
+    let straw = match straw.kg_per_cubic_metre() {
+        none if none.is_zero() => "no straw".to_owned(),
+        some => format!("{} kg/m3 of straw", canonical(some)),
+    };
+    format!("{} with {straw}", parts.join(" and "))
 }
 
 /// What is wrong with the trial that a mix names, if anything is.

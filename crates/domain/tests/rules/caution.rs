@@ -9,7 +9,7 @@ use hod_domain::rules::{Rule, RuleKind, RulePack, RuleStanding};
 use hod_domain::takeoff::{Caution, Takeoff};
 use hod_domain::trial::{MixTrial, TrialOutcome};
 use hod_domain::unit::Unit;
-use hod_units::{Area, Date, Density, Length, Mass, Volume};
+use hod_units::{Area, Date, Decimal, Density, Length, Mass, Volume};
 use rust_decimal::dec;
 
 use crate::parts_sample::*;
@@ -40,7 +40,7 @@ fn trial(site: &str, outcome: TrialOutcome) -> MixTrial {
         made,
         soil_test: None,
         ingredients: mix().ingredients,
-        straw_per_placed: Density::ZERO,
+        straw_per_placed: mix().straw_per_placed(),
         shrinkage: None,
         crushed: Vec::new(),
         broken: Vec::new(),
@@ -143,6 +143,64 @@ fn fill_that_is_bought_needs_no_trial() {
     };
     let takeoff = taken_off(&of_gravel, &library_of_recipes(vec![gravel], vec![]));
     assert_eq!(reasons(&takeoff)[0], "MIX_NOT_TESTED");
+}
+
+/// A trial of the sample's mix but for its parts, by material, and its straw, kg/m3.
+fn trial_of(parts: &[(&str, Decimal)], straw: Decimal) -> MixTrial {
+    let part = |(id, parts): &(&str, Decimal)| Ingredient {
+        material: material_id(id),
+        parts: *parts,
+    };
+    MixTrial {
+        ingredients: parts.iter().map(part).collect(),
+        straw_per_placed: density(straw),
+        ..trial("quarry-lane", TrialOutcome::Taken)
+    }
+}
+
+#[test]
+fn a_trial_of_another_recipe_leaves_the_mix_untested() {
+    let (one, two) = (dec!(1), dec!(2));
+    let differing = [
+        trial_of(&[("soil", one), ("sand", two)], dec!(20)),
+        trial_of(&[("soil", one)], dec!(20)),
+        trial_of(&[("soil", one), ("gravel", one)], dec!(20)),
+        trial_of(&[("soil", one), ("sand", one), ("gravel", one)], dec!(20)),
+        trial_of(&[("soil", one), ("sand", dec!(1.000001))], dec!(20)),
+        trial_of(&[("soil", one), ("sand", one)], dec!(21.01)),
+        trial_of(&[("soil", one), ("sand", one)], dec!(18.99)),
+    ];
+    for trial in differing {
+        let takeoff = taken_off(&small_job(), &tried("quarry-lane", vec![trial.clone()]));
+        let first = &takeoff.cautions[0];
+        assert_eq!(
+            (first.reason, &*first.subject),
+            ("MIX_DIFFERS_FROM_TRIAL", "mixes/trial-cob"),
+            "{trial:?}"
+        );
+    }
+    let trial = trial_of(&[("soil", one), ("sand", two)], dec!(0));
+    let takeoff = taken_off(&small_job(), &tried("quarry-lane", vec![trial]));
+    assert_eq!(
+        takeoff.cautions[0].description,
+        "mix trial-cob is 1 of soil and 1 of sand with 20 kg/m3 of straw, and its trial \
+         sites/quarry-lane/mixTrials/bar-3 was 1 of soil and 2 of sand with no straw: the mix as it is was never tried; \
+         try it, or build with the mix that was tried"
+    );
+}
+
+#[test]
+fn a_trial_in_the_same_ratios_is_of_the_mix() {
+    let third = dec!(0.3);
+    let same = [
+        trial_of(&[("sand", dec!(1)), ("soil", dec!(1))], dec!(21)),
+        trial_of(&[("soil", third), ("sand", third)], dec!(19)),
+    ];
+    for trial in same {
+        let takeoff = taken_off(&small_job(), &tried("quarry-lane", vec![trial]));
+        let found = reasons(&takeoff);
+        assert!(!found.contains(&"MIX_DIFFERS_FROM_TRIAL"), "{found:?}");
+    }
 }
 
 #[test]
