@@ -86,8 +86,14 @@ fn by_part<'line, T>(
     }
     let ids = walls.iter().enumerate();
     let drawn: HashMap<&str, usize> = ids.map(|(at, wall)| (wall.id.as_str(), at)).collect();
+    // A stretch of a wall is called `wall east, 0 to 2.4 m`.
+    let place = |wall: &str| {
+        drawn
+            .get(wall)
+            .or_else(|| drawn.get(wall.rsplit_once(", ")?.0))
+    };
     parts.sort_by_key(|(name, _)| match name.strip_prefix("wall ") {
-        Some(id) => (false, drawn.get(id).copied()),
+        Some(wall) => (false, place(wall).copied()),
         None => (true, None),
     });
     parts
@@ -147,6 +153,7 @@ mod tests {
             line("floor room", "gravel"),
             line("wall east", "adobes"),
             line("wall south", "plaster"),
+            line("wall south, 1.2 to 2.4 m", "infill"),
         ];
         let told = |walls: &[WallTakeoff]| {
             let parts = by_part(walls, &lines, |line| &line.part).into_iter();
@@ -157,7 +164,13 @@ mod tests {
         assert_eq!(
             told(&["south", "east", "north"].map(wall)),
             [
-                [("wall south", 2), ("wall east", 1), ("wall north", 1)].as_slice(),
+                [
+                    ("wall south", 2),
+                    ("wall south, 1.2 to 2.4 m", 1),
+                    ("wall east", 1),
+                    ("wall north", 1)
+                ]
+                .as_slice(),
                 &beside
             ]
             .concat()
@@ -165,7 +178,13 @@ mod tests {
         assert_eq!(
             told(&[]),
             [
-                [("wall south", 2), ("wall north", 1), ("wall east", 1)].as_slice(),
+                [
+                    ("wall south", 2),
+                    ("wall north", 1),
+                    ("wall east", 1),
+                    ("wall south, 1.2 to 2.4 m", 1)
+                ]
+                .as_slice(),
                 &beside
             ]
             .concat()
