@@ -54,7 +54,7 @@ pub enum Refusal {
     #[error("{}", missing(.0))]
     NotFound(Vec<Missing>, Vec<Lack>),
     /// The name is in use.
-    #[error("{name} is there already; choose another id, or update it")]
+    #[error("{name} is there already; choose another id")]
     Taken {
         /// The resource name.
         name: String,

@@ -9,7 +9,7 @@ use hod_domain::rules::{Rule, RuleKind, RulePack, RuleStanding};
 use hod_domain::takeoff::{Caution, Takeoff};
 use hod_domain::trial::{MixTrial, TrialOutcome};
 use hod_domain::unit::Unit;
-use hod_units::{Area, Date, Decimal, Density, Length, Mass, Volume};
+use hod_units::{Area, Date, Decimal, Length, Mass, Volume};
 use rust_decimal::dec;
 
 use crate::parts_sample::*;
