@@ -17,6 +17,8 @@ pub struct Library {
     pub materials: Vec<Material>,
     /// The trials that its mixes name.
     pub trials: Vec<MixTrial>,
+    /// The rules that those trials are held against.
+    pub trial_packs: Vec<RulePack>,
     /// The test of the ground that it digs.
     pub soil_test: Option<SoilTest>,
     /// The rules of measurement that its payment follows.
@@ -33,6 +35,12 @@ impl Library {
     pub fn material(&self, id: &MaterialId) -> Option<&Material> {
         let own = self.materials.iter().find(|material| material.id == *id);
         own.or_else(|| self.recipes.iter().find_map(|recipe| recipe.material(id)))
+    }
+
+    /// The rules that a trial is held against; `None` when it names none or they are not there.
+    pub fn pack_of(&self, trial: &MixTrial) -> Option<&RulePack> {
+        let id = trial.rule_pack.as_ref()?;
+        self.trial_packs.iter().find(|pack| pack.id == *id)
     }
 
     /// A trial by its name.

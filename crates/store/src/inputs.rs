@@ -25,7 +25,7 @@ use crate::session::Session;
 /// What a job draws on, by name.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
 pub struct LibraryNames {
-    /// Its mixes. The materials and the trial of each come with it.
+    /// Its mixes. The materials and the trial of each come with it, and the rules of that trial.
     pub mixes: Vec<MixId>,
     /// The materials that it names itself.
     pub materials: Vec<MaterialId>,
@@ -57,6 +57,8 @@ pub struct LoadedLibrary {
     pub materials: Vec<Material>,
     /// The trials that the mixes name, by site and id.
     pub trials: Vec<MixTrial>,
+    /// The rules that those trials are held against, by id, each once.
+    pub trial_packs: Vec<RulePack>,
     /// The rules, when they were asked.
     pub rule_pack: Option<RulePack>,
     /// The test, when it was asked.
@@ -95,7 +97,7 @@ pub async fn load(session: &mut Session, names: &Names) -> Result<LoadedInputs, 
     };
     let regions = values(things.regions);
     let versions = things.list_versions;
-    let library = things.library.into_loaded();
+    let library = things.library.into_loaded(&names.library);
     let lists = lists::load(session, &regions, &versions, names.on, &library.materials).await?;
     Ok(LoadedInputs {
         site: site.value,
@@ -119,7 +121,7 @@ pub async fn load_library(
     let things = LibraryThings::load(session, names).await?;
     let missing = things.missing(names);
     if missing.is_empty() {
-        Ok(things.into_loaded())
+        Ok(things.into_loaded(names))
     } else {
         Err(StoreFault::NotFound(missing))
     }

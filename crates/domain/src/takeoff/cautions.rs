@@ -13,8 +13,9 @@ use super::tally::Tally;
 use crate::id::MixId;
 use crate::material::Material;
 use crate::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Recipe, TrialName};
+use crate::rules::RuleKind;
 use crate::text::Text;
-use crate::trial::TrialOutcome;
+use crate::trial::{MixTrial, TrialOutcome};
 use crate::unit::Unit;
 
 /// The most that one person lifts under the best of conditions, kg: the load constant of the revised NIOSH lifting equation
@@ -37,6 +38,10 @@ pub(super) fn sum_up(tally: &mut Tally, mixes: &[MixTakeoff], orders: &[Order]) 
     }
     for recipe in &recipes {
         of_trial(recipe.mix(), tally);
+    }
+    for recipe in &recipes {
+        trial_breaks_rules(recipe.mix(), tally);
+        trial_measured_nothing(recipe.mix(), tally);
     }
     density_assumed(&recipes, tally);
     rules_from_memory(tally);
@@ -143,6 +148,67 @@ fn of_trial(mix: &Mix, tally: &mut Tally) {
     };
     let description = format!("the trial of mix {}, {trial}, {words}", mix.id);
     tally.caution(reason, subject, description);
+}
+
+/// Every rule of its own pack that the trial of a mix does not keep.
+fn trial_breaks_rules(mix: &Mix, tally: &mut Tally) {
+    let library = tally.library;
+    let trial = mix.trial.as_ref().and_then(|name| library.trial(name));
+    let Some((trial, pack)) = trial.and_then(|trial| Some((trial, library.pack_of(trial)?))) else {
+        return;
+    };
+    let verdicts = trial.verdicts(pack);
+    for verdict in verdicts.iter().filter(|verdict| !verdict.holds) {
+        let kind = verdict.rule.kind;
+        let (unit, bound) = match kind {
+            RuleKind::ShrinkagePercentMax => ("%", "at the most"),
+            _ => ("kPa", "at the least"),
+        };
+        let description = format!(
+            "the trial of mix {}, sites/{}/mixTrials/{}, breaks a rule of rulePacks/{}: {} ({}), {} {unit} found, {} {unit} \
+             {bound}; ask the authority and a licensed engineer",
+            mix.id,
+            trial.site,
+            trial.id,
+            pack.id,
+            kind.words(),
+            verdict.rule.section,
+            canonical(verdict.found),
+            canonical(verdict.rule.limit),
+        );
+        tally.caution(
+            "TRIAL_BREAKS_RULE",
+            format!("mixes/{}", mix.id),
+            description,
+        );
+    }
+}
+
+/// A trial that was taken though nothing was measured on it: no bar and no specimen.
+fn trial_measured_nothing(mix: &Mix, tally: &mut Tally) {
+    let trial = mix
+        .trial
+        .as_ref()
+        .and_then(|name| tally.library.trial(name));
+    let is_bare = |trial: &&MixTrial| {
+        trial.outcome == TrialOutcome::Taken
+            && trial.shrinkage.is_none()
+            && trial.crushed.is_empty()
+            && trial.broken.is_empty()
+    };
+    let Some(trial) = trial.filter(is_bare) else {
+        return;
+    };
+    let description = format!(
+        "the trial of mix {}, sites/{}/mixTrials/{}, was taken and nothing was measured on it: dry a shrinkage bar, or break \
+         a specimen, before building with the mix",
+        mix.id, trial.site, trial.id
+    );
+    tally.caution(
+        "TRIAL_MEASURED_NOTHING",
+        format!("mixes/{}", mix.id),
+        description,
+    );
 }
 
 fn trial_name(name: &TrialName) -> String {

@@ -7,7 +7,7 @@ use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Recipe, TrialName};
 use hod_domain::rules::{Rule, RuleKind, RulePack, RuleStanding};
 use hod_domain::takeoff::{Caution, Takeoff};
-use hod_domain::trial::{MixTrial, TrialOutcome};
+use hod_domain::trial::{MixTrial, ShrinkageBar, TrialOutcome};
 use hod_domain::unit::Unit;
 use hod_units::{Area, Date, Decimal, Length, Mass, Volume};
 use rust_decimal::dec;
@@ -41,7 +41,10 @@ fn trial(site: &str, outcome: TrialOutcome) -> MixTrial {
         soil_test: None,
         ingredients: mix().ingredients,
         straw_per_placed: mix().straw_per_placed(),
-        shrinkage: None,
+        shrinkage: Some(ShrinkageBar {
+            wet: millimetres(dec!(600)),
+            dry: millimetres(dec!(570)),
+        }),
         crushed: Vec::new(),
         broken: Vec::new(),
         density_dry: None,
@@ -201,6 +204,62 @@ fn a_trial_in_the_same_ratios_is_of_the_mix() {
         let found = reasons(&takeoff);
         assert!(!found.contains(&"MIX_DIFFERS_FROM_TRIAL"), "{found:?}");
     }
+}
+
+/// 600 mm that shrank to 570 mm: 5 %.
+fn held_against(limit: Decimal) -> Library {
+    let pack = RulePackId::parse("bench").expect("an id");
+    let trial = MixTrial {
+        rule_pack: Some(pack.clone()),
+        ..trial("quarry-lane", TrialOutcome::Taken)
+    };
+    let rule = Rule {
+        kind: RuleKind::ShrinkagePercentMax,
+        limit,
+        section: "invented 7".to_owned(),
+        standing: RuleStanding::FromMemory,
+    };
+    Library {
+        trial_packs: vec![RulePack {
+            id: pack,
+            display_name: "Bench".to_owned(),
+            jurisdiction: "nowhere".to_owned(),
+            rules: vec![rule],
+        }],
+        ..tried("quarry-lane", vec![trial])
+    }
+}
+
+#[test]
+fn a_taken_trial_that_breaks_a_rule_of_its_pack_says_which() {
+    let takeoff = taken_off(&small_job(), &held_against(dec!(4.17)));
+    let first = &takeoff.cautions[0];
+    assert_eq!(
+        (first.reason, &*first.subject),
+        ("TRIAL_BREAKS_RULE", "mixes/trial-cob")
+    );
+    assert_eq!(
+        first.description,
+        "the trial of mix trial-cob, sites/quarry-lane/mixTrials/bar-3, breaks a rule of rulePacks/bench: shrinkage \
+         (invented 7), 5 % found, 4.17 % at the most; ask the authority and a licensed engineer"
+    );
+    let kept = taken_off(&small_job(), &held_against(dec!(5)));
+    assert!(!reasons(&kept).contains(&"TRIAL_BREAKS_RULE"), "{kept:?}");
+}
+
+#[test]
+fn a_taken_trial_on_which_nothing_was_measured_is_cautioned() {
+    let bare = |outcome| MixTrial {
+        shrinkage: None,
+        ..trial("quarry-lane", outcome)
+    };
+    let found = |trial| reasons(&taken_off(&small_job(), &tried("quarry-lane", vec![trial])));
+    assert_eq!(
+        found(bare(TrialOutcome::Taken))[0],
+        "TRIAL_MEASURED_NOTHING"
+    );
+    assert!(!found(bare(TrialOutcome::Open)).contains(&"TRIAL_MEASURED_NOTHING"));
+    assert!(!found(trial("quarry-lane", TrialOutcome::Taken)).contains(&"TRIAL_MEASURED_NOTHING"));
 }
 
 #[test]

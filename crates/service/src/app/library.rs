@@ -35,6 +35,7 @@ pub fn library(loaded: LoadedLibrary, names: &LibraryNames) -> (Library, Vec<Fau
         mixes,
         mut materials,
         trials,
+        trial_packs,
         rule_pack,
         soil_test,
     } = loaded;
@@ -53,6 +54,7 @@ pub fn library(loaded: LoadedLibrary, names: &LibraryNames) -> (Library, Vec<Fau
         recipes,
         materials,
         trials,
+        trial_packs,
         soil_test,
         rule_pack,
     };

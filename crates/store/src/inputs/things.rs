@@ -43,8 +43,8 @@ mod kind {
     pub(super) const CONSTANT: i32 = 9;
 }
 
-/// What a job draws on: of the firm `$1` the mixes `$2` with all that is in them and their trials, the materials `$3`, the
-/// rule pack `$4`, and of the site `$5` the soil test `$6`.
+/// What a job draws on: of the firm `$1` the mixes `$2` with all that is in them and their trials with the rules of
+/// those, the materials `$3`, the rule pack `$4`, and of the site `$5` the soil test `$6`.
 macro_rules! of_library {
     () => {
         concat!(
@@ -63,7 +63,9 @@ macro_rules! of_library {
                  select trial_site_id, trial_id from mix where firm_id = $1 and mix_id = any($2)) \
              union all select 4, 0, 0, ",
             rule_pack_fields!(),
-            " from rule_pack where firm_id = $1 and rule_pack_id = $4 \
+            " from rule_pack where firm_id = $1 and (rule_pack_id = $4 or rule_pack_id in ( \
+                 select rule_pack_id from mix_trial where firm_id = $1 and (site_id, mix_trial_id) in ( \
+                     select trial_site_id, trial_id from mix where firm_id = $1 and mix_id = any($2)))) \
              union all select 5, 0, 0, ",
             soil_test_fields!(),
             " from soil_test where firm_id = $1 and site_id = $5 and soil_test_id = $6"
@@ -105,7 +107,8 @@ pub(super) struct LibraryThings {
     mixes: Vec<Stored<Mix>>,
     materials: Vec<Stored<Material>>,
     trials: Vec<Stored<MixTrial>>,
-    rule_pack: Option<Stored<RulePack>>,
+    /// The one asked and those of the trials, each once.
+    rule_packs: Vec<Stored<RulePack>>,
     soil_test: Option<Stored<SoilTest>>,
 }
 
@@ -140,10 +143,11 @@ impl LibraryThings {
             let mut materials = self.materials.iter();
             materials.any(|material| material.value.id == **id)
         };
+        let has_pack = |id: &&RulePackId| self.rule_packs.iter().any(|pack| pack.value.id == **id);
         let mixes = names.mixes.iter().filter(|id| !has_mix(id));
         let materials = names.materials.iter().filter(|id| !has_material(id));
         let test = names.soil_test.iter().filter(|_| self.soil_test.is_none());
-        let pack = names.rule_pack.iter().filter(|_| self.rule_pack.is_none());
+        let pack = names.rule_pack.iter().filter(|id| !has_pack(id));
         mixes
             .map(Thing::from)
             .chain(materials.map(Thing::from))
@@ -153,12 +157,22 @@ impl LibraryThings {
     }
 
     /// Without what the store alone needs.
-    pub(super) fn into_loaded(self) -> LoadedLibrary {
+    pub(super) fn into_loaded(self, names: &LibraryNames) -> LoadedLibrary {
+        let trials = values(self.trials);
+        let packs = values(self.rule_packs);
+        let asked = |pack: &&RulePack| names.rule_pack.as_ref() == Some(&pack.id);
+        let rule_pack = packs.iter().find(asked).cloned();
+        let mut trial_packs = packs;
+        trial_packs.retain(|pack| {
+            let mut trials = trials.iter();
+            trials.any(|trial: &MixTrial| trial.rule_pack.as_ref() == Some(&pack.id))
+        });
         LoadedLibrary {
             mixes: values(self.mixes),
             materials: values(self.materials),
-            trials: values(self.trials),
-            rule_pack: self.rule_pack.map(|stored| stored.value),
+            trials,
+            trial_packs,
+            rule_pack,
             soil_test: self.soil_test.map(|stored| stored.value),
         }
     }
@@ -169,14 +183,15 @@ impl LibraryThings {
             Thing::mix_trial(site, id).name
         };
         let test = names.soil_test.iter();
-        let pack = self.rule_pack.iter();
+        let packs = self.rule_packs.iter();
         [
             tags(&self.mixes, |mix| &mix.id),
             tags(&self.materials, |material| &material.id),
             self.trials.iter().map(trial).collect(),
             test.map(|(site, test)| Thing::soil_test(site, test).name)
                 .collect(),
-            pack.map(|stored| Thing::from(&stored.value.id).name)
+            packs
+                .map(|stored| Thing::from(&stored.value.id).name)
                 .collect(),
         ]
         .concat()
@@ -202,7 +217,7 @@ impl Things {
                 kind::MIX => library.mixes.push(fields(row)?),
                 kind::MATERIAL => library.materials.push(fields(row)?),
                 kind::TRIAL => library.trials.push(fields(row)?),
-                kind::RULE_PACK => library.rule_pack = Some(fields(row)?),
+                kind::RULE_PACK => library.rule_packs.push(fields(row)?),
                 kind::SOIL_TEST => library.soil_test = Some(fields(row)?),
                 kind::SITE => things.site = Some(fields(row)?),
                 kind::REGION => {
@@ -222,6 +237,9 @@ impl Things {
             .sort_by(|one, two| one.value.id.cmp(&two.value.id));
         let name = |trial: &Stored<MixTrial>| (trial.value.site.clone(), trial.value.id.clone());
         library.trials.sort_by_key(name);
+        library
+            .rule_packs
+            .sort_by(|one, two| one.value.id.cmp(&two.value.id));
         things
             .constants
             .sort_by(|one, two| one.value.id.cmp(&two.value.id));

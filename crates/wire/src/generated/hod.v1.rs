@@ -765,7 +765,7 @@ pub struct Build {
     /// American Cyclopaedia, vol. 1, "Adobe Houses"), straw bales and wattle 2 m.
     #[prost(string, tag = "5")]
     pub lift_height_m: ::prost::alloc::string::String,
-    /// Optional. Trimmed off each face, 0 to 200 mm; empty: the job's own for cob, else 0.
+    /// Optional. Trimmed off each face, 0 to 200 mm, of cob alone; empty: the job's own for cob, else 0.
     #[prost(string, tag = "6")]
     pub paring_mm: ::prost::alloc::string::String,
     /// Optional. The adobe or the bale: `materials/ID` with its three sizes; needed for those systems. An adobe dug on the site is moulded of `mix`.
@@ -1063,7 +1063,7 @@ pub struct Job {
     /// Optional. Who works: `crews/ID`; needed for an estimate.
     #[prost(string, tag = "7")]
     pub crew: ::prost::alloc::string::String,
-    /// Optional. Trimmed off each face, 0 to 200 mm; the system's own figure when empty.
+    /// Optional. Trimmed off each face of cob, 0 to 200 mm; 25 when empty.
     #[prost(string, tag = "8")]
     pub paring_mm: ::prost::alloc::string::String,
     /// Optional. Earth lost in the walls and in the mortar of adobes, percent of the placed volume, 0 to 50; the mix's own figure
