@@ -3,7 +3,7 @@
 
 use hod_domain::id::{MaterialId, MixTrialId, RulePackId, SiteId, SoilTestId};
 use hod_domain::mix::Ingredient;
-use hod_domain::trial::{BrokenSpecimen, CrushedSpecimen, MixTrial, ShrinkageBar};
+use hod_domain::trial::{BrokenSpecimen, CrushedSpecimen, MixTrial, ShrinkageBar, TrialOutcome};
 use hod_units::{Decimal, Density, Length};
 use sqlx::error::BoxDynError;
 
@@ -12,11 +12,20 @@ use crate::fault::{ID, Rules, StoreFault, broken};
 use crate::row::{Fields, FromRecord, Record, once, values};
 use crate::session::Session;
 use crate::site;
+use crate::soil_test;
 use crate::stored::{Stamp, Stored};
 use crate::thing::Thing;
 use crate::words::Word;
 
 pub(crate) const RULES: Rules = &[
+    (
+        "mix_trial_soil_is_fit",
+        "A trial that was taken is of a soil that may be built with.",
+    ),
+    (
+        "mix_trial_made_of_its_sample",
+        "A trial is made when its soil has been sampled, not before.",
+    ),
     ("mix_trial_id_well_formed", ID),
     (
         "mix_trial_made_date_in_calendar",
@@ -305,6 +314,7 @@ pub async fn insert(
 ) -> Result<Stored<MixTrial>, StoreFault> {
     let numbers = Numbers::of(trial)?;
     check_materials(session, trial).await?;
+    check_soil(session, trial).await?;
     let created = sqlx::query_scalar(
         "insert into mix_trial (firm_id, site_id, mix_trial_id, made_date, soil_test_id, straw_kg_per_m3, \
          shrinkage_wet_mm, shrinkage_dry_mm, density_dry_kg_m3, rule_pack_id, outcome, note) \
@@ -409,6 +419,39 @@ async fn check_materials(session: &mut Session, trial: &MixTrial) -> Result<(), 
     }
     Err(StoreFault::NotFound(
         needed.into_iter().map(Thing::from).collect(),
+    ))
+}
+
+/// Whether the soil of a trial was there when it was made and, where the trial was taken, may be built with. A test that is
+/// not there is told by its constraint.
+async fn check_soil(session: &mut Session, trial: &MixTrial) -> Result<(), StoreFault> {
+    let Some(id) = &trial.soil_test else {
+        return Ok(());
+    };
+    let test = match soil_test::get(session, &trial.site, id).await {
+        Ok(test) => test.value,
+        Err(StoreFault::NotFound(_)) => return Ok(()),
+        Err(fault) => return Err(fault),
+    };
+    let name = Thing::soil_test(&trial.site, id).name;
+    if trial.made < test.sampled {
+        let (made, sampled) = (trial.made, test.sampled);
+        let message = format!(
+            "the trial was made on {made} of a soil sampled on {sampled}, {name}; look at the dates"
+        );
+        return Err(StoreFault::refused("mix_trial_made_of_its_sample", message));
+    }
+    let refusals = test.refusals();
+    if trial.outcome != TrialOutcome::Taken || refusals.is_empty() {
+        return Ok(());
+    }
+    let words: Vec<String> = refusals.into_iter().map(|fault| fault.message).collect();
+    Err(StoreFault::refused(
+        "mix_trial_soil_is_fit",
+        format!(
+            "{}; record the trial as turned down, and try a soil that may be built with",
+            words.join("; ")
+        ),
     ))
 }
 

@@ -238,6 +238,37 @@ async fn what_a_trial_names_and_is_not_there_is_named() {
 }
 
 #[tokio::test]
+async fn a_trial_is_taken_of_soil_that_may_be_built_with_and_was_sampled_before() {
+    let ground = busy().await;
+    let mut session = ground.session().await;
+    let site = site_id("long-acre");
+    soil_test::insert(&mut session, &site, &full_jar())
+        .await
+        .unwrap();
+    session.commit().await.unwrap();
+    let of = |outcome| {
+        let mut trial = mix_trial("of-salts");
+        trial.soil_test = Some(full_jar().id);
+        trial.made = full_jar().sampled;
+        trial.outcome = outcome;
+        trial
+    };
+    let fault = fault!(ground, |s| mix_trial::insert(s, &of(TrialOutcome::Taken)));
+    assert_eq!(refused(&fault), "mix_trial_soil_is_fit");
+    let told = fault.to_string();
+    assert!(told.contains("salts") && told.contains("topsoil"), "{told}");
+    let mut early = of(TrialOutcome::TurnedDown);
+    early.made = full_jar().sampled.pred_opt().unwrap();
+    let fault = fault!(ground, |s| mix_trial::insert(s, &early));
+    assert_eq!(refused(&fault), "mix_trial_made_of_its_sample");
+    // What was found of it may be written down all the same.
+    let mut session = ground.session().await;
+    mix_trial::insert(&mut session, &of(TrialOutcome::TurnedDown))
+        .await
+        .unwrap();
+}
+
+#[tokio::test]
 async fn the_names_of_trials_and_rule_packs_are_taken_once() {
     let ground = busy().await;
     let mut session = ground.session().await;

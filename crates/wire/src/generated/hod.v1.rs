@@ -7489,7 +7489,8 @@ pub mod mix_trial_service_client {
                 .insert(GrpcMethod::new("hod.v1.MixTrialService", "ListMixTrials"));
             self.inner.unary(req, path, codec).await
         }
-        /// Records a trial with the id given, or one made by the server.
+        /// Records a trial with the id given, or one made by the server. FAILED_PRECONDITION when it was made before its soil was
+        /// sampled, or was taken though that soil must not be built with.
         pub async fn create_mix_trial(
             &mut self,
             request: impl tonic::IntoRequest<super::CreateMixTrialRequest>,
@@ -7539,7 +7540,8 @@ pub mod mix_trial_service_server {
             tonic::Response<super::ListMixTrialsResponse>,
             tonic::Status,
         >;
-        /// Records a trial with the id given, or one made by the server.
+        /// Records a trial with the id given, or one made by the server. FAILED_PRECONDITION when it was made before its soil was
+        /// sampled, or was taken though that soil must not be built with.
         async fn create_mix_trial(
             &self,
             request: tonic::Request<super::CreateMixTrialRequest>,
