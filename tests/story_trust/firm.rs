@@ -130,14 +130,14 @@ impl Firm {
         match asked.clone() {
             Asked::Job(request) => {
                 let job = JobServiceClient::new(self.way())
-                    .create_job(request)
+                    .create_job(*request)
                     .await?
                     .into_inner();
                 Ok(acknowledged(job.name.clone(), &job))
             }
             Asked::Price(request) => {
                 let price = PriceServiceClient::new(self.way())
-                    .create_price(request)
+                    .create_price(*request)
                     .await?
                     .into_inner();
                 Ok(acknowledged(price.name.clone(), &open_ended(price)))
@@ -337,12 +337,12 @@ pub fn job(id: &str) -> Asked {
         ..Job::default()
     };
     let (job_id, request_id) = (id.to_owned(), request_id());
-    Asked::Job(CreateJobRequest {
+    Asked::Job(Box::new(CreateJobRequest {
         job_id,
         job: Some(job),
         request_id,
         ..Default::default()
-    })
+    }))
 }
 
 /// An estimate of a job.
@@ -373,10 +373,10 @@ fn price(material: &str, unit: Unit, start_date: &str) -> Asked {
         ..Price::default()
     };
     let (parent, request_id) = (REGION.to_owned(), request_id());
-    Asked::Price(CreatePriceRequest {
+    Asked::Price(Box::new(CreatePriceRequest {
         parent,
         price: Some(price),
         request_id,
         ..Default::default()
-    })
+    }))
 }

@@ -13,9 +13,9 @@ use crate::firm::Firm;
 #[derive(Debug, Clone)]
 pub enum Asked {
     /// A job.
-    Job(CreateJobRequest),
+    Job(Box<CreateJobRequest>),
     /// A price.
-    Price(CreatePriceRequest),
+    Price(Box<CreatePriceRequest>),
     /// An estimate of a job.
     Estimate(CreateEstimateRequest),
 }

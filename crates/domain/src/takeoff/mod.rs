@@ -1,7 +1,7 @@
 //! The takeoff: what a job measures, part by part; how many batches of each mix that takes; what is to be got; and what
 //! there is to do. No money.
 //!
-//! The sizes of walls come from [`geometry`], what they are built of from [`system`](crate::system). Everything that a part
+//! The sizes of walls come from [`geometry`], what they are built of from [`system`]. Everything that a part
 //! comes to is put down in a tally (`tally`), which is summed up over the whole job: mixes into batches (`mixes`), all that
 //! is bought or dug into orders (`orders`), all that is done into works (`works`). Prices and hours are for the estimate.
 
