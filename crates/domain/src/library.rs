@@ -3,7 +3,7 @@
 
 use crate::id::{MaterialId, MixId};
 use crate::material::Material;
-use crate::mix::{Recipe, TrialName};
+use crate::mix::{Mix, Recipe, TrialName};
 use crate::rules::RulePack;
 use crate::soil::SoilTest;
 use crate::trial::MixTrial;
@@ -41,6 +41,11 @@ impl Library {
     pub fn pack_of(&self, trial: &MixTrial) -> Option<&RulePack> {
         let id = trial.rule_pack.as_ref()?;
         self.trial_packs.iter().find(|pack| pack.id == *id)
+    }
+
+    /// The trial that a mix names; `None` when it names none or that is not there.
+    pub fn trial_of(&self, mix: &Mix) -> Option<&MixTrial> {
+        self.trial(mix.trial.as_ref()?)
     }
 
     /// A trial by its name.

@@ -85,16 +85,10 @@ fn stands_in_walls(mix: &MixId, tally: &Tally) -> bool {
 
 /// A trial of other parts or other straw than the mix has now says nothing of the mix.
 fn differs_from_trial(mix: &Mix, tally: &mut Tally) {
-    let Some(trial) = mix
-        .trial
-        .as_ref()
-        .and_then(|name| tally.library.trial(name))
-    else {
+    let trial = tally.library.trial_of(mix);
+    let Some(trial) = trial.filter(|trial| !trial.is_of(mix)) else {
         return;
     };
-    if trial.is_of(mix) {
-        return;
-    }
     let now = recipe_words(&mix.ingredients, mix.straw_per_placed());
     let tried = recipe_words(&trial.ingredients, trial.straw_per_placed);
     let description = format!(
@@ -130,7 +124,7 @@ fn of_trial(mix: &Mix, tally: &mut Tally) {
     let subject = Text::from(format!("mixes/{}", mix.id));
     let (trial, site) = (trial_name(name), &tally.job.site);
     let is_elsewhere = site.as_ref().is_some_and(|site| *site != name.site);
-    let (reason, words) = match tally.library.trial(name).map(|trial| trial.outcome) {
+    let (reason, words) = match tally.library.trial_of(mix).map(|trial| trial.outcome) {
         None => ("TRIAL_UNKNOWN", "is not there: nothing justifies the mix"),
         Some(TrialOutcome::TurnedDown) => (
             "TRIAL_TURNED_DOWN",
@@ -153,7 +147,7 @@ fn of_trial(mix: &Mix, tally: &mut Tally) {
 /// Every rule of its own pack that the trial of a mix does not keep.
 fn trial_breaks_rules(mix: &Mix, tally: &mut Tally) {
     let library = tally.library;
-    let trial = mix.trial.as_ref().and_then(|name| library.trial(name));
+    let trial = library.trial_of(mix);
     let Some((trial, pack)) = trial.and_then(|trial| Some((trial, library.pack_of(trial)?))) else {
         return;
     };
@@ -186,17 +180,13 @@ fn trial_breaks_rules(mix: &Mix, tally: &mut Tally) {
 
 /// A trial that was taken though nothing was measured on it: no bar and no specimen.
 fn trial_measured_nothing(mix: &Mix, tally: &mut Tally) {
-    let trial = mix
-        .trial
-        .as_ref()
-        .and_then(|name| tally.library.trial(name));
     let is_bare = |trial: &&MixTrial| {
         trial.outcome == TrialOutcome::Taken
             && trial.shrinkage.is_none()
             && trial.crushed.is_empty()
             && trial.broken.is_empty()
     };
-    let Some(trial) = trial.filter(is_bare) else {
+    let Some(trial) = tally.library.trial_of(mix).filter(is_bare) else {
         return;
     };
     let description = format!(
