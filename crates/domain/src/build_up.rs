@@ -5,7 +5,7 @@ use hod_units::{Money, Share};
 
 use crate::basis::{Basis, Joint, Term};
 use crate::estimate::{Line, LineKind};
-use crate::region::{Profit, Region, TaxBasis};
+use crate::region::{Profit, Region, Tax, TaxBasis};
 use crate::text::Text;
 use crate::unit::Unit;
 
@@ -56,16 +56,12 @@ pub fn build_up(region: &Region, direct: &[Line]) -> Option<Vec<Line>> {
         }
         Profit::MarginOnPrice(margin) => steps.add_margin(margin)?,
     }
-    let tax = Text::from(if shares.tax.label.is_empty() {
-        "tax".to_owned()
-    } else {
-        shares.tax.label.clone()
-    });
-    match shares.tax.basis {
-        TaxBasis::Invoice => {
-            steps.add_share(LineKind::Tax, tax, shares.tax.share, "price before tax")?
+    let price = steps.before;
+    for tax in &shares.taxes.each {
+        match shares.taxes.basis {
+            TaxBasis::Invoice => steps.add_tax(tax, price)?,
+            TaxBasis::Line => steps.add_tax_by_line(tax, direct)?,
         }
-        TaxBasis::Line => steps.add_tax_by_line(tax, direct)?,
     }
     Some(steps.lines)
 }
@@ -130,11 +126,33 @@ impl<'a> Steps<'a> {
         )
     }
 
+    /// Tax of the price, rounded once.
+    fn add_tax(&mut self, tax: &Tax, price: Money) -> Option<()> {
+        let basis = Basis::of([
+            Term::new(
+                Joint::Start,
+                price.amount(),
+                Unit::Money,
+                "price before tax",
+                "",
+            ),
+            Term::new(
+                Joint::PercentOf,
+                tax.share.percent(),
+                Unit::Percent,
+                "share",
+                &self.source,
+            ),
+        ]);
+        self.add(LineKind::Tax, label(tax), tax.share, basis)
+    }
+
     /// Tax of each line of the price, rounded, then added.
-    fn add_tax_by_line(&mut self, item: Text, direct: &[Line]) -> Option<()> {
-        let share = self.region.build_up.tax.share;
+    fn add_tax_by_line(&mut self, tax: &Tax, direct: &[Line]) -> Option<()> {
+        let (item, share) = (label(tax), tax.share);
         let mut terms = Vec::with_capacity(direct.len() + self.lines.len());
-        for line in direct.iter().chain(&self.lines) {
+        let steps = self.lines.iter().filter(|line| line.kind != LineKind::Tax);
+        for line in direct.iter().chain(steps) {
             let tax = line
                 .amount
                 .checked_mul(share.fraction())
@@ -169,7 +187,17 @@ impl<'a> Steps<'a> {
             price_source: Text::default(),
             amount,
             basis: basis.to("to the currency's minor unit"),
+            part: None,
         });
         Some(())
     }
+}
+
+/// What a tax is called on its line.
+fn label(tax: &Tax) -> Text {
+    Text::from(if tax.label.is_empty() {
+        "tax".to_owned()
+    } else {
+        tax.label.clone()
+    })
 }

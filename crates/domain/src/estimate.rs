@@ -3,23 +3,24 @@
 //!
 //! Whatever is missing is named, all of it at once, and never guessed. Keeping an estimate is for the store.
 
-use hod_units::{Currency, Date, Decimal, Hours, Money};
+use hod_units::{Currency, Date, Decimal, Hours, Money, Rounding};
 
 use self::price_chain::{LoadedRate, PriceChain, UnitPrice};
 use self::tasks::ChosenTask;
 use crate::basis::Basis;
 use crate::build_up::{STEPS, build_up};
+use crate::buying::Purchase;
 use crate::fault::{Fault, collect, too_large};
-use crate::id::{CrewId, Grade, SiteId};
-use crate::job::Job;
+use crate::id::{CrewId, Grade, LabourConstantId, Method, ScopePart, SiteId};
+use crate::job::{Job, ScopeLine};
 use crate::library::Library;
 use crate::price::PriceList;
-use crate::region::Region;
+use crate::region::{BuildUp, Region};
 use crate::site::Site;
 use crate::takeoff::{self, Takeoff};
 use crate::text::Text;
 use crate::unit::Unit;
-use crate::work::{Crew, LabourConstant, Task};
+use crate::work::{Crew, Driver, LabourConstant, Task};
 
 mod labour;
 mod material;
@@ -63,6 +64,83 @@ pub struct Estimate {
     pub totals: Totals,
     /// Batches of all mixes.
     pub batch_count: u32,
+    /// What is bought, in the order of the lines; nothing of what comes from the site.
+    pub purchases: Vec<Purchase>,
+    /// What the hours were counted by.
+    pub works: Vec<WorkLine>,
+    /// Who does which part.
+    pub scope: Vec<ScopeLine>,
+    /// The build-up that holds: the region's with what the job says otherwise.
+    pub build_up: BuildUp,
+    /// How money is rounded.
+    pub rounding: Rounding,
+    /// What an hour costs the client, by grade.
+    pub daywork_rates: Vec<DayworkRate>,
+    /// Why a quote of it is only provisional.
+    pub provisional: Vec<ProvisionalMatter>,
+}
+
+/// What a labour constant was counted by.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WorkLine {
+    /// What is done.
+    pub task: Task,
+    /// By which method; none: any.
+    pub method: Option<Method>,
+    /// The constant.
+    pub labour_constant: LabourConstantId,
+    /// What it counts by.
+    pub driver: Driver,
+    /// How much of that there is, to 0.000001.
+    pub quantity: Decimal,
+    /// Likely hours to one.
+    pub hours_per_unit: Decimal,
+    /// Their product, to 0.000001.
+    pub hours: Decimal,
+}
+
+/// What an hour of a grade costs the client when work is paid by the hour.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DayworkRate {
+    /// Whose hour.
+    pub grade: Grade,
+    /// Money an hour before tax.
+    pub rate: Money,
+    /// How it came about.
+    pub basis: Basis,
+}
+
+/// Something for which an estimate is only provisional.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ProvisionalMatter {
+    /// Which.
+    pub reason: ProvisionalCause,
+    /// What it is about; empty for the whole job.
+    pub subject: String,
+    /// In words.
+    pub description: String,
+}
+
+/// What makes an estimate provisional.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ProvisionalCause {
+    /// Somebody works for nothing.
+    WageZero,
+    /// Nothing is put by for what goes wrong.
+    ContingencyZero,
+    /// No trial justifies a mix.
+    MixNotTested,
+}
+
+impl ProvisionalCause {
+    /// For programs, in capitals.
+    pub const fn reason(self) -> &'static str {
+        match self {
+            Self::WageZero => "WAGE_ZERO",
+            Self::ContingencyZero => "CONTINGENCY_ZERO",
+            Self::MixNotTested => "MIX_NOT_TESTED",
+        }
+    }
 }
 
 /// What a line is for. A closed list, in the order of an estimate.
@@ -84,6 +162,22 @@ pub enum LineKind {
     Profit,
     /// Tax.
     Tax,
+    /// Work that others do for us.
+    Subcontract,
+    /// Fees.
+    Fee,
+    /// Travel and lodging.
+    Travel,
+    /// Provisional sums.
+    ProvisionalSum,
+    /// Workshop income, below 0.
+    Income,
+    /// Discount, below 0.
+    Discount,
+    /// Up to the least that is charged.
+    MinimumCharge,
+    /// To a round figure.
+    Rounding,
 }
 
 /// A line of an estimate: `amount` is quantity times unit price, rounded; on a step of the build-up what the basis
@@ -106,6 +200,8 @@ pub struct Line {
     pub amount: Money,
     /// How the quantity came about; on a step of the build-up, the amount.
     pub basis: Basis,
+    /// The part of the scope that it is for.
+    pub part: Option<ScopePart>,
 }
 
 /// Hours of a task for a grade.
@@ -140,6 +236,22 @@ pub struct Totals {
     pub profit: Money,
     /// Tax.
     pub tax: Money,
+    /// Subcontract.
+    pub subcontract: Money,
+    /// Fees.
+    pub fee: Money,
+    /// Travel and lodging.
+    pub travel: Money,
+    /// Provisional sums.
+    pub provisional_sum: Money,
+    /// Workshop income, below 0.
+    pub income: Money,
+    /// Discount, below 0.
+    pub discount: Money,
+    /// Made up to the minimum charge.
+    pub minimum_charge: Money,
+    /// To a round figure.
+    pub rounding: Money,
     /// All of them.
     pub total: Money,
 }
@@ -219,7 +331,7 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
             };
             priced
                 .lines(&takeoff, &prices, &tasks)
-                .map(|lines| lines.estimate(region.currency, takeoff))
+                .map(|lines| lines.estimate(region, takeoff))
                 .map_err(|fault| vec![fault])
         }
         _ => Err(faults),
@@ -241,19 +353,26 @@ struct Lines {
 }
 
 impl Lines {
-    fn estimate(self, currency: Currency, takeoff: Takeoff) -> Estimate {
+    fn estimate(self, region: &Region, takeoff: Takeoff) -> Estimate {
         let Self {
             lines,
             labour,
             totals,
         } = self;
         Estimate {
-            currency,
+            currency: region.currency,
             batch_count: takeoff.batch_count.unwrap_or_default(),
             takeoff,
             lines,
             labour,
             totals,
+            purchases: Vec::new(),
+            works: Vec::new(),
+            scope: Vec::new(),
+            build_up: region.build_up.clone(),
+            rounding: region.rounding,
+            daywork_rates: Vec::new(),
+            provisional: Vec::new(),
         }
     }
 }
@@ -319,6 +438,14 @@ impl Totals {
             contingency: nothing,
             profit: nothing,
             tax: nothing,
+            subcontract: nothing,
+            fee: nothing,
+            travel: nothing,
+            provisional_sum: nothing,
+            income: nothing,
+            discount: nothing,
+            minimum_charge: nothing,
+            rounding: nothing,
             total: nothing,
         };
         for line in lines {
@@ -331,6 +458,14 @@ impl Totals {
                 LineKind::Contingency => &mut totals.contingency,
                 LineKind::Profit => &mut totals.profit,
                 LineKind::Tax => &mut totals.tax,
+                LineKind::Subcontract => &mut totals.subcontract,
+                LineKind::Fee => &mut totals.fee,
+                LineKind::Travel => &mut totals.travel,
+                LineKind::ProvisionalSum => &mut totals.provisional_sum,
+                LineKind::Income => &mut totals.income,
+                LineKind::Discount => &mut totals.discount,
+                LineKind::MinimumCharge => &mut totals.minimum_charge,
+                LineKind::Rounding => &mut totals.rounding,
             };
             *of_kind = of_kind.checked_add(line.amount).ok()?;
             totals.total = totals.total.checked_add(line.amount).ok()?;

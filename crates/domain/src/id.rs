@@ -58,6 +58,10 @@ macro_rules! ids {
 }
 
 ids! {
+    /// A group of materials that are priced together, such as `lime`.
+    MaterialGroup;
+    /// A part of the building of which a job says who does it, such as `roof`.
+    ScopePart;
     /// A crew.
     CrewId;
     /// What a worker is paid and planned as: `lead`, `practised`, `helper`, `volunteer`.

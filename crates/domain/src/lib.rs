@@ -10,6 +10,7 @@
 
 pub mod basis;
 pub mod build_up;
+pub mod buying;
 pub mod estimate;
 pub mod fault;
 pub mod geometry;

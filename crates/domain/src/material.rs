@@ -3,7 +3,7 @@
 use hod_units::{Decimal, Density, Length, Mass, Rounding, Share, Volume, canonical, round};
 
 use crate::fault::Fault;
-use crate::id::MaterialId;
+use crate::id::{MaterialGroup, MaterialId};
 use crate::text::Text;
 use crate::unit::{Unit, round_up};
 
@@ -64,6 +64,8 @@ pub struct Material {
     pub order_step: Option<Decimal>,
     /// Clay that it holds, of its dry mass.
     pub clay: Share,
+    /// The group that it is priced with; may be none.
+    pub group: Option<MaterialGroup>,
     /// Where these figures come from.
     pub source: String,
 }

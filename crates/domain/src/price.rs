@@ -1,6 +1,6 @@
 //! Prices and labour rates: what a region asks for a material or an hour over a range of dates.
 
-use hod_units::{Currency, DateRange, Decimal, Money, Rounding, Share};
+use hod_units::{Currency, DateRange, Decimal, Hours, Mass, Money, Rounding, Share, Volume};
 
 use crate::id::{Grade, MaterialId, PriceId, RegionId};
 use crate::unit::Unit;
@@ -18,10 +18,73 @@ pub struct Price {
     pub unit: Unit,
     /// When it holds.
     pub in_force: DateRange,
-    /// Who sells at it; may be empty.
+    /// Who sells at it; may be empty. A material has at most one price of a supplier in force in a region.
     pub supplier: String,
     /// Where it was read; may be empty.
     pub source: String,
+    /// How it is sold besides.
+    pub terms: Terms,
+}
+
+/// How a material is sold: packs, the least order, breaks, delivery.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Terms {
+    /// Whole packs of so much, in the purchase unit; none: as the material is ordered.
+    pub pack_size: Option<Decimal>,
+    /// The least that is sold, in the purchase unit.
+    pub minimum_order: Option<Decimal>,
+    /// Other unit prices from some quantities on.
+    pub breaks: Option<Breaks>,
+    /// How it comes to the site; none: fetched, or within the price.
+    pub delivery: Option<Delivery>,
+    /// Days from order to delivery.
+    pub lead_days: u32,
+    /// What else there is to know; may be empty.
+    pub note: String,
+}
+
+/// Quantity breaks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Breaks {
+    /// What they lower.
+    pub rule: BreakRule,
+    /// By quantity, the lowest first; one at least.
+    pub steps: Vec<BreakStep>,
+}
+
+/// What a quantity break lowers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BreakRule {
+    /// The whole quantity is at the price of the break that it reaches.
+    AllUnits,
+    /// Each part of the quantity is at the price of its own break.
+    Incremental,
+}
+
+/// A quantity from which another unit price holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BreakStep {
+    /// From this quantity on, in the purchase unit; above 0.
+    pub from: Decimal,
+    /// Money per purchase unit, 6 places at most.
+    pub unit_price: Decimal,
+}
+
+/// How what is bought comes to the site; one limit of a load at least.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Delivery {
+    /// Most loose volume of a load.
+    pub load_volume: Option<Volume>,
+    /// Most mass of a load.
+    pub load_mass: Option<Mass>,
+    /// Most of a load in the purchase unit.
+    pub load_quantity: Option<Decimal>,
+    /// Money for each load.
+    pub per_load: Decimal,
+    /// Money for each load and kilometre.
+    pub per_km: Decimal,
+    /// Kilometres charged for a load; a job may say its own.
+    pub distance_km: Option<Decimal>,
 }
 
 /// Money per hour for a grade in a region over a date range.
@@ -35,10 +98,43 @@ pub struct LabourRate {
     pub wage: Decimal,
     /// What comes on top, of the wage.
     pub burden: Share,
+    /// What else comes on top.
+    pub burdens: Vec<Burden>,
+    /// Hours paid against hours productive; none: every hour paid is productive.
+    pub year: Option<PaidYear>,
     /// When it holds.
     pub in_force: DateRange,
     /// Where it was read; may be empty.
     pub source: String,
+    /// What else there is to know; may be empty.
+    pub note: String,
+}
+
+/// Something that comes on top of a wage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Burden {
+    /// What it is: `social insurance`.
+    pub label: String,
+    /// How much.
+    pub amount: BurdenAmount,
+}
+
+/// How much comes on top of a wage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum BurdenAmount {
+    /// Of the wage.
+    OfWage(Share),
+    /// Money an hour, 4 places at most.
+    PerHour(Decimal),
+}
+
+/// The hours of a year.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PaidYear {
+    /// Paid.
+    pub paid: Hours,
+    /// Productive: above 0, at most the paid.
+    pub productive: Hours,
 }
 
 /// What of a region's list is in force on one day.
@@ -48,7 +144,7 @@ pub struct PriceList {
     pub region: RegionId,
     /// Which version of it.
     pub version: i64,
-    /// One at most for each material.
+    /// One at most for each material and supplier.
     pub prices: Vec<Price>,
     /// One at most for each grade.
     pub labour_rates: Vec<LabourRate>,
@@ -68,8 +164,11 @@ impl LabourRate {
     ///     grade: Grade::parse("lead").expect("a grade"),
     ///     wage: dec!(17.35),
     ///     burden: Share::from_percent(dec!(22.5)),
+    ///     burdens: Vec::new(),
+    ///     year: None,
     ///     in_force: DateRange::new(parse_date("2026-03-01").expect("a date"), None).expect("no end"),
     ///     source: String::new(),
+    ///     note: String::new(),
     /// };
     /// let euro = Currency::parse("EUR").expect("in the list");
     /// let loaded = rate.loaded(euro, Rounding::HalfAwayFromZero).expect("small");

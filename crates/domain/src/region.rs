@@ -1,6 +1,6 @@
 //! Regions: where prices and labour rates hold, and how a price is built up from them.
 
-use hod_units::{Currency, Rounding, Share};
+use hod_units::{Currency, Decimal, Rounding, Share};
 
 use crate::fault::Fault;
 use crate::id::RegionId;
@@ -33,8 +33,71 @@ pub struct BuildUp {
     pub contingency: Share,
     /// Profit and what it is a share of.
     pub profit: Profit,
-    /// Tax on the price.
-    pub tax: Tax,
+    /// Taxes on the price.
+    pub taxes: Taxes,
+    /// What is allowed for within direct cost.
+    pub allowances: Vec<Allowance>,
+    /// What the price is lowered by after profit and before tax.
+    pub discount: Discount,
+    /// The least that is charged before tax.
+    pub minimum_charge: Option<Decimal>,
+    /// The price before tax is brought to the nearest multiple of this.
+    pub round_price_to: Option<Decimal>,
+    /// Added to the loaded rate of an hour for work paid by the hour.
+    pub daywork: Share,
+}
+
+/// A part of a price, for what is reckoned on some parts and not on others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PricePart {
+    /// Materials and their delivery.
+    Material,
+    /// Labour.
+    Labour,
+    /// Hire and weather cover.
+    Equipment,
+    /// Work that others do for us.
+    Subcontract,
+    /// Fees.
+    Fee,
+    /// Travel and lodging.
+    Travel,
+    /// Provisional sums.
+    ProvisionalSum,
+    /// Direct cost that is none of these.
+    Other,
+    /// Overheads, contingency and profit.
+    OnCost,
+}
+
+/// Something that is allowed for within direct cost without being measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Allowance {
+    /// What for: `small tools`.
+    pub label: String,
+    /// How much.
+    pub amount: AllowanceAmount,
+}
+
+/// How much is allowed for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum AllowanceAmount {
+    /// A share of these parts of direct cost; of all of it before allowances when none is named.
+    Of(Share, Vec<PricePart>),
+    /// Money.
+    Fixed(Decimal),
+}
+
+/// What the price is lowered by.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Discount {
+    /// Nothing.
+    #[default]
+    None,
+    /// Of the price after profit and before tax.
+    Of(Share),
+    /// Money; at most the price.
+    Fixed(Decimal),
 }
 
 /// Profit, and what it is a share of: 20 % markup on 1000.00 gives 1200.00, 20 % margin gives 1250.00.
@@ -46,15 +109,24 @@ pub enum Profit {
     MarginOnPrice(Share),
 }
 
-/// Tax on the price.
+/// Taxes on the price.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taxes {
+    /// Each of them, in the order of the lines.
+    pub each: Vec<Tax>,
+    /// Where they are rounded.
+    pub basis: TaxBasis,
+}
+
+/// A tax on the price, or on some parts of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tax {
-    /// What it is called on paper; may be empty.
+    /// What it is called on paper; may be empty for the only one.
     pub label: String,
-    /// Of the price before tax.
+    /// Of what it is on.
     pub share: Share,
-    /// Where it is rounded.
-    pub basis: TaxBasis,
+    /// The parts that it is on; none: all.
+    pub parts: Vec<PricePart>,
 }
 
 /// Whether tax is rounded line by line or once.

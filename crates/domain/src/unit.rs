@@ -41,6 +41,24 @@ pub enum Unit {
     KgPerM3,
     /// Millimetre.
     Mm,
+    /// One journey with what was bought.
+    Load,
+    /// Kilometre.
+    Km,
+    /// A day.
+    Day,
+    /// A week.
+    Week,
+    /// One journey of the crew to the site and back.
+    Trip,
+    /// One coming of somebody who looks, tests or sets right.
+    Visit,
+    /// One night of one person.
+    Night,
+    /// One day of one person.
+    PersonDay,
+    /// A lump sum.
+    Sum,
 }
 
 /// Digits that a division may leave behind a figure that is really whole: what stands beyond the twelfth is noise,
@@ -61,7 +79,16 @@ impl Unit {
             | Self::Money
             | Self::Number
             | Self::KgPerM3
-            | Self::Mm => None,
+            | Self::Mm
+            | Self::Load
+            | Self::Km
+            | Self::Day
+            | Self::Week
+            | Self::Trip
+            | Self::Visit
+            | Self::Night
+            | Self::PersonDay
+            | Self::Sum => None,
         }
     }
 
@@ -86,6 +113,15 @@ impl Unit {
             Self::Number => "number",
             Self::KgPerM3 => "kg/m3",
             Self::Mm => "mm",
+            Self::Load => "load",
+            Self::Km => "km",
+            Self::Day => "day",
+            Self::Week => "week",
+            Self::Trip => "trip",
+            Self::Visit => "visit",
+            Self::Night => "night",
+            Self::PersonDay => "person-day",
+            Self::Sum => "sum",
         }
     }
 }

@@ -223,6 +223,7 @@ impl GradedHours {
             price_source: rate.source.clone(),
             amount,
             basis,
+            part: None,
         };
         Some((
             line,

@@ -21,5 +21,6 @@ pub(super) fn line(order: &Order, price: &UnitPrice, region: &Region) -> Option<
         price_source: price.source.clone(),
         amount: amount.rounded(region.rounding),
         basis: order.basis.clone(),
+        part: None,
     })
 }

@@ -3,9 +3,14 @@
 //!
 //! Holds what was said. What it amounts to is for `takeoff`, what it costs for `estimate`.
 
+mod commerce;
 mod names;
 
-use hod_units::{Area, Decimal, Length, Share};
+use hod_units::{Area, Decimal, Length, Rounding, Share};
+
+pub use self::commerce::{
+    BuildUpChange, Cost, CostDriver, CostKind, ScopeHolder, ScopeLine, SiteTime, Source,
+};
 
 use crate::geometry::{Face, WallDrawing};
 use crate::id::{CrewId, MaterialId, Method, MixId, RulePackId, SiteId, SoilTestId};
@@ -43,6 +48,18 @@ pub struct Job {
     pub ground: Option<Ground>,
     /// The measurement rules that payment follows.
     pub measurement: Option<RulePackId>,
+    /// Parts of the building and who does them.
+    pub scope: Vec<ScopeLine>,
+    /// What in the region's build-up is otherwise.
+    pub build_up: BuildUpChange,
+    /// How money is rounded, in place of the region's rule.
+    pub rounding: Option<Rounding>,
+    /// What it costs besides walls and work.
+    pub costs: Vec<Cost>,
+    /// How long and how often the crew is there.
+    pub site_time: SiteTime,
+    /// Where materials are to be bought, a material at most once.
+    pub sources: Vec<Source>,
 }
 
 /// What a wall is built of.

@@ -40,6 +40,7 @@ fn material(id: &str, kg_per_m3: i64, clay: Decimal, bulking: i64) -> Material {
         size: None,
         order_step: None,
         clay: Share::from_percent(clay),
+        group: None,
         source: "invented".to_owned(),
     }
 }

@@ -22,6 +22,7 @@ fn material(id: &str, kg_per_m3: Decimal) -> Material {
         size: None,
         order_step: None,
         clay: Share::ZERO,
+        group: None,
         source: "invented".to_owned(),
     }
 }

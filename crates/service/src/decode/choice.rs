@@ -36,6 +36,15 @@ pub fn unit(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Opti
             wire::Unit::Number => Some(Unit::Number),
             wire::Unit::KgPerM3 => Some(Unit::KgPerM3),
             wire::Unit::Mm => Some(Unit::Mm),
+            wire::Unit::Load => Some(Unit::Load),
+            wire::Unit::Km => Some(Unit::Km),
+            wire::Unit::Day => Some(Unit::Day),
+            wire::Unit::Week => Some(Unit::Week),
+            wire::Unit::Trip => Some(Unit::Trip),
+            wire::Unit::Visit => Some(Unit::Visit),
+            wire::Unit::Night => Some(Unit::Night),
+            wire::Unit::PersonDay => Some(Unit::PersonDay),
+            wire::Unit::Sum => Some(Unit::Sum),
         }
     })
 }

@@ -32,6 +32,15 @@ pub fn unit(unit: Unit) -> i32 {
         Unit::Number => wire::Unit::Number,
         Unit::KgPerM3 => wire::Unit::KgPerM3,
         Unit::Mm => wire::Unit::Mm,
+        Unit::Load => wire::Unit::Load,
+        Unit::Km => wire::Unit::Km,
+        Unit::Day => wire::Unit::Day,
+        Unit::Week => wire::Unit::Week,
+        Unit::Trip => wire::Unit::Trip,
+        Unit::Visit => wire::Unit::Visit,
+        Unit::Night => wire::Unit::Night,
+        Unit::PersonDay => wire::Unit::PersonDay,
+        Unit::Sum => wire::Unit::Sum,
     };
     unit.into()
 }

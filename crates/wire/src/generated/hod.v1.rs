@@ -618,6 +618,1078 @@ pub mod crew_service_server {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
+/// One number of a basis.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct BasisTerm {
+    /// Output only. How it joins the terms before it, taken strictly from left to right.
+    #[prost(enumeration = "Joint", tag = "1")]
+    pub joint: i32,
+    /// Output only. The number.
+    #[prost(string, tag = "2")]
+    pub value: ::prost::alloc::string::String,
+    /// Output only. What it is counted in.
+    #[prost(enumeration = "Unit", tag = "3")]
+    pub unit: i32,
+    /// Output only. What it is: `placed volume`, `waste`, `wall south, door`.
+    #[prost(string, tag = "4")]
+    pub label: ::prost::alloc::string::String,
+    /// Output only. Where it came from: a resource name, a published source, `measured`; empty when it follows from the drawing.
+    #[prost(string, tag = "5")]
+    pub source: ::prost::alloc::string::String,
+}
+/// How a figure came about: its terms, worked strictly from left to right, give the quantity before it is rounded to
+/// the step shown. Put into words only where it is shown.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Basis {
+    /// Output only. The terms.
+    #[prost(message, repeated, tag = "1")]
+    pub terms: ::prost::alloc::vec::Vec<BasisTerm>,
+    /// Output only. How the result was brought to the quantity shown: `to 0.01`, `up to a whole bale`; empty when it was not.
+    #[prost(string, tag = "2")]
+    pub rounding: ::prost::alloc::string::String,
+}
+/// What a quantity is counted in. A closed list: a new unit is a new release.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum Unit {
+    /// Refused.
+    Unspecified = 0,
+    /// Metre.
+    M = 1,
+    /// Square metre.
+    M2 = 2,
+    /// Cubic metre; of loose material where it is bought, of placed or finished earth where it is built.
+    M3 = 3,
+    /// Litre.
+    L = 4,
+    /// Kilogram.
+    Kg = 5,
+    /// Metric tonne.
+    T = 6,
+    /// Hour of one person.
+    H = 7,
+    /// A bale, whole.
+    Bale = 8,
+    /// A bag, whole.
+    Bag = 9,
+    /// A roll, whole.
+    Roll = 10,
+    /// A piece, whole.
+    Each = 11,
+    /// One making of a mix.
+    Batch = 12,
+    /// One pass of placed height.
+    Lift = 13,
+    /// Percent of what stands before it.
+    Percent = 14,
+    /// Money, in the currency of the answer.
+    Money = 15,
+    /// A plain number.
+    Number = 16,
+    /// Kilogram per cubic metre.
+    KgPerM3 = 17,
+    /// Millimetre.
+    Mm = 18,
+    /// One journey of a lorry, trailer or cart with what was bought.
+    Load = 19,
+    /// Kilometre.
+    Km = 20,
+    /// A day.
+    Day = 21,
+    /// A week.
+    Week = 22,
+    /// One journey of the crew to the site and back.
+    Trip = 23,
+    /// One coming of somebody who looks, tests or sets right.
+    Visit = 24,
+    /// One night of one person.
+    Night = 25,
+    /// One day of one person.
+    PersonDay = 26,
+    /// A lump sum.
+    Sum = 27,
+}
+impl Unit {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "UNIT_UNSPECIFIED",
+            Self::M => "UNIT_M",
+            Self::M2 => "UNIT_M2",
+            Self::M3 => "UNIT_M3",
+            Self::L => "UNIT_L",
+            Self::Kg => "UNIT_KG",
+            Self::T => "UNIT_T",
+            Self::H => "UNIT_H",
+            Self::Bale => "UNIT_BALE",
+            Self::Bag => "UNIT_BAG",
+            Self::Roll => "UNIT_ROLL",
+            Self::Each => "UNIT_EACH",
+            Self::Batch => "UNIT_BATCH",
+            Self::Lift => "UNIT_LIFT",
+            Self::Percent => "UNIT_PERCENT",
+            Self::Money => "UNIT_MONEY",
+            Self::Number => "UNIT_NUMBER",
+            Self::KgPerM3 => "UNIT_KG_PER_M3",
+            Self::Mm => "UNIT_MM",
+            Self::Load => "UNIT_LOAD",
+            Self::Km => "UNIT_KM",
+            Self::Day => "UNIT_DAY",
+            Self::Week => "UNIT_WEEK",
+            Self::Trip => "UNIT_TRIP",
+            Self::Visit => "UNIT_VISIT",
+            Self::Night => "UNIT_NIGHT",
+            Self::PersonDay => "UNIT_PERSON_DAY",
+            Self::Sum => "UNIT_SUM",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "UNIT_UNSPECIFIED" => Some(Self::Unspecified),
+            "UNIT_M" => Some(Self::M),
+            "UNIT_M2" => Some(Self::M2),
+            "UNIT_M3" => Some(Self::M3),
+            "UNIT_L" => Some(Self::L),
+            "UNIT_KG" => Some(Self::Kg),
+            "UNIT_T" => Some(Self::T),
+            "UNIT_H" => Some(Self::H),
+            "UNIT_BALE" => Some(Self::Bale),
+            "UNIT_BAG" => Some(Self::Bag),
+            "UNIT_ROLL" => Some(Self::Roll),
+            "UNIT_EACH" => Some(Self::Each),
+            "UNIT_BATCH" => Some(Self::Batch),
+            "UNIT_LIFT" => Some(Self::Lift),
+            "UNIT_PERCENT" => Some(Self::Percent),
+            "UNIT_MONEY" => Some(Self::Money),
+            "UNIT_NUMBER" => Some(Self::Number),
+            "UNIT_KG_PER_M3" => Some(Self::KgPerM3),
+            "UNIT_MM" => Some(Self::Mm),
+            "UNIT_LOAD" => Some(Self::Load),
+            "UNIT_KM" => Some(Self::Km),
+            "UNIT_DAY" => Some(Self::Day),
+            "UNIT_WEEK" => Some(Self::Week),
+            "UNIT_TRIP" => Some(Self::Trip),
+            "UNIT_VISIT" => Some(Self::Visit),
+            "UNIT_NIGHT" => Some(Self::Night),
+            "UNIT_PERSON_DAY" => Some(Self::PersonDay),
+            "UNIT_SUM" => Some(Self::Sum),
+            _ => None,
+        }
+    }
+}
+/// How a term joins what stands before it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum Joint {
+    /// Refused.
+    Unspecified = 0,
+    /// The first term, and every term that begins a sum anew.
+    Start = 1,
+    /// Added.
+    Plus = 2,
+    /// Taken away.
+    Less = 3,
+    /// Multiplied.
+    Times = 4,
+    /// Divided.
+    Over = 5,
+    /// Increased by this percentage of itself.
+    PlusPercent = 6,
+    /// This percentage of what stands before.
+    PercentOf = 7,
+}
+impl Joint {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "JOINT_UNSPECIFIED",
+            Self::Start => "JOINT_START",
+            Self::Plus => "JOINT_PLUS",
+            Self::Less => "JOINT_LESS",
+            Self::Times => "JOINT_TIMES",
+            Self::Over => "JOINT_OVER",
+            Self::PlusPercent => "JOINT_PLUS_PERCENT",
+            Self::PercentOf => "JOINT_PERCENT_OF",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "JOINT_UNSPECIFIED" => Some(Self::Unspecified),
+            "JOINT_START" => Some(Self::Start),
+            "JOINT_PLUS" => Some(Self::Plus),
+            "JOINT_LESS" => Some(Self::Less),
+            "JOINT_TIMES" => Some(Self::Times),
+            "JOINT_OVER" => Some(Self::Over),
+            "JOINT_PLUS_PERCENT" => Some(Self::PlusPercent),
+            "JOINT_PERCENT_OF" => Some(Self::PercentOf),
+            _ => None,
+        }
+    }
+}
+/// Something that is allowed for within direct cost without being measured: a share of some parts, or an amount.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Allowance {
+    /// Required. What for: `small tools`, at most 60 characters.
+    #[prost(string, tag = "1")]
+    pub label: ::prost::alloc::string::String,
+    /// Optional. Percent of the parts, 0 to 100; this or an amount.
+    #[prost(string, tag = "2")]
+    pub percent: ::prost::alloc::string::String,
+    /// Optional. The parts of direct cost that it is a percentage of; none: all of direct cost before allowances.
+    #[prost(enumeration = "PricePart", repeated, tag = "3")]
+    pub parts: ::prost::alloc::vec::Vec<i32>,
+    /// Optional. Money, 0 to 999999999, to the currency's minor unit.
+    #[prost(string, tag = "4")]
+    pub amount: ::prost::alloc::string::String,
+}
+/// A tax on the price, or on some parts of it.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Tax {
+    /// Required. What it is called on paper, at most 40 characters.
+    #[prost(string, tag = "1")]
+    pub label: ::prost::alloc::string::String,
+    /// Required. Percent, 0 to 100.
+    #[prost(string, tag = "2")]
+    pub percent: ::prost::alloc::string::String,
+    /// Optional. The parts that it is on; none: all. What the price is lowered or raised by after profit is shared out over the
+    /// parts by what they come to.
+    #[prost(enumeration = "PricePart", repeated, tag = "3")]
+    pub parts: ::prost::alloc::vec::Vec<i32>,
+}
+/// From direct cost to price, each step on what stands before it.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct BuildUp {
+    /// Optional. Site overhead, percent of direct cost, 0 to 100; empty means 0.
+    #[prost(string, tag = "1")]
+    pub site_overhead_percent: ::prost::alloc::string::String,
+    /// Optional. Firm overhead, percent of direct cost and site overhead, 0 to 100; empty means 0.
+    #[prost(string, tag = "2")]
+    pub firm_overhead_percent: ::prost::alloc::string::String,
+    /// Optional. Contingency, percent of the cost so far, 0 to 100; empty means 0.
+    #[prost(string, tag = "3")]
+    pub contingency_percent: ::prost::alloc::string::String,
+    /// Optional. Profit, percent, 0 to 100 (a margin below 100); empty means 0.
+    #[prost(string, tag = "4")]
+    pub profit_percent: ::prost::alloc::string::String,
+    /// Optional. What that is a percentage of.
+    #[prost(enumeration = "ProfitBasis", tag = "5")]
+    pub profit_basis: i32,
+    /// Optional. What the tax is called on paper, at most 40 characters.
+    #[prost(string, tag = "6")]
+    pub tax_label: ::prost::alloc::string::String,
+    /// Optional. Tax, percent of the price before tax, 0 to 100; empty means 0.
+    #[prost(string, tag = "7")]
+    pub tax_percent: ::prost::alloc::string::String,
+    /// Optional. Where it is rounded.
+    #[prost(enumeration = "TaxBasis", tag = "8")]
+    pub tax_basis: i32,
+    /// Optional. What is allowed for within direct cost, at most 20.
+    #[prost(message, repeated, tag = "9")]
+    pub allowances: ::prost::alloc::vec::Vec<Allowance>,
+    /// Optional. Taxes where there are several, or where one is not on all of the price, at most 10; in place of `tax_percent`.
+    #[prost(message, repeated, tag = "10")]
+    pub taxes: ::prost::alloc::vec::Vec<Tax>,
+    /// Optional. Discount, percent of the price after profit and before tax, 0 to 100; this or an amount.
+    #[prost(string, tag = "11")]
+    pub discount_percent: ::prost::alloc::string::String,
+    /// Optional. Discount, money, 0 to 999999999; at most the price.
+    #[prost(string, tag = "12")]
+    pub discount_amount: ::prost::alloc::string::String,
+    /// Optional. The least that is charged before tax, 0 to 999999999; a price below it is brought up to it.
+    #[prost(string, tag = "13")]
+    pub minimum_charge: ::prost::alloc::string::String,
+    /// Optional. The price before tax is brought to the nearest multiple of this, such as 10, above 0; empty: it is not.
+    #[prost(string, tag = "14")]
+    pub round_price_to: ::prost::alloc::string::String,
+    /// Optional. What is added to the loaded rate of an hour for work paid by the hour, percent, 0 to 300; empty means 0.
+    #[prost(string, tag = "15")]
+    pub daywork_percent: ::prost::alloc::string::String,
+}
+/// Where a set of prices and labour rates holds.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Region {
+    /// Identifier. `regions/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Required. What people call it, at most 120 characters.
+    #[prost(string, tag = "2")]
+    pub display_name: ::prost::alloc::string::String,
+    /// Optional. The region that answers when this one has no price in force: `regions/ID`; empty for none. The chain
+    /// may not come back to itself, and all of it has one currency.
+    #[prost(string, tag = "3")]
+    pub parent_region: ::prost::alloc::string::String,
+    /// Required. ISO 4217, such as `EUR`. Fixed once a price or a rate is kept.
+    #[prost(string, tag = "4")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Optional. How money is rounded.
+    #[prost(enumeration = "Rounding", tag = "5")]
+    pub rounding: i32,
+    /// Optional. From direct cost to price.
+    #[prost(message, optional, tag = "6")]
+    pub build_up: ::core::option::Option<BuildUp>,
+    /// Output only. The version of its list: one more with every change of a price or a labour rate.
+    #[prost(int64, tag = "7")]
+    pub list_version: i64,
+    /// Output only. When it was made.
+    #[prost(message, optional, tag = "8")]
+    pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Output only. When it last changed.
+    #[prost(message, optional, tag = "9")]
+    pub update_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Optional. The tag of the version this was read from. On update: when given and no longer current, the update
+    /// is refused with ABORTED. Set by the server in every answer.
+    #[prost(string, tag = "10")]
+    pub etag: ::prost::alloc::string::String,
+}
+/// Asks for one.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct GetRegionRequest {
+    /// Required. `regions/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+}
+/// Asks for a page.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ListRegionsRequest {
+    /// Optional. How many to return: 0 means 100; more than 1000 is taken as 1000; negative is refused.
+    #[prost(int32, tag = "1")]
+    pub page_size: i32,
+    /// Optional. The `next_page_token` of the answer before; the other fields must be as they were.
+    #[prost(string, tag = "2")]
+    pub page_token: ::prost::alloc::string::String,
+}
+/// A page.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct ListRegionsResponse {
+    /// Output only. The page, by id.
+    #[prost(message, repeated, tag = "1")]
+    pub regions: ::prost::alloc::vec::Vec<Region>,
+    /// Output only. Empty at the end of the list, and only there.
+    #[prost(string, tag = "2")]
+    pub next_page_token: ::prost::alloc::string::String,
+}
+/// Makes one.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct CreateRegionRequest {
+    /// Required. The last part of the name: lower-case letters, digits and hyphens, starting with a letter, 63 at most.
+    #[prost(string, tag = "1")]
+    pub region_id: ::prost::alloc::string::String,
+    /// Required. What to keep; its `name` is ignored.
+    #[prost(message, optional, tag = "2")]
+    pub region: ::core::option::Option<Region>,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "3")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "4")]
+    pub validate_only: bool,
+}
+/// Changes one.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct UpdateRegionRequest {
+    /// Required. The new values; `name` says which.
+    #[prost(message, optional, tag = "1")]
+    pub region: ::core::option::Option<Region>,
+    /// Optional. Which fields to take from it; left out: those that are set; `*`: all of them.
+    #[prost(message, optional, tag = "2")]
+    pub update_mask: ::core::option::Option<::prost_types::FieldMask>,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "3")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "4")]
+    pub validate_only: bool,
+}
+/// How an amount of money is rounded to the currency's minor unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum Rounding {
+    /// On create: taken as half away from zero.
+    Unspecified = 0,
+    /// 0.125 to 0.13, -0.125 to -0.13: as a spreadsheet does.
+    HalfAwayFromZero = 1,
+    /// 0.125 to 0.12, 0.135 to 0.14.
+    HalfToEven = 2,
+}
+impl Rounding {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "ROUNDING_UNSPECIFIED",
+            Self::HalfAwayFromZero => "ROUNDING_HALF_AWAY_FROM_ZERO",
+            Self::HalfToEven => "ROUNDING_HALF_TO_EVEN",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "ROUNDING_UNSPECIFIED" => Some(Self::Unspecified),
+            "ROUNDING_HALF_AWAY_FROM_ZERO" => Some(Self::HalfAwayFromZero),
+            "ROUNDING_HALF_TO_EVEN" => Some(Self::HalfToEven),
+            _ => None,
+        }
+    }
+}
+/// Whether tax is rounded line by line or once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum TaxBasis {
+    /// On create: taken as invoice.
+    Unspecified = 0,
+    /// Tax on each line, rounded, then added.
+    Line = 1,
+    /// Lines added, then tax once.
+    Invoice = 2,
+}
+impl TaxBasis {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "TAX_BASIS_UNSPECIFIED",
+            Self::Line => "TAX_BASIS_LINE",
+            Self::Invoice => "TAX_BASIS_INVOICE",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "TAX_BASIS_UNSPECIFIED" => Some(Self::Unspecified),
+            "TAX_BASIS_LINE" => Some(Self::Line),
+            "TAX_BASIS_INVOICE" => Some(Self::Invoice),
+            _ => None,
+        }
+    }
+}
+/// What the profit percentage is a percentage of. The two are never the same: 20 % markup on 1000.00 gives 1200.00,
+/// 20 % margin gives 1250.00.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum ProfitBasis {
+    /// On create: taken as markup on cost.
+    Unspecified = 0,
+    /// Percent of the cost before profit.
+    MarkupOnCost = 1,
+    /// Percent of the price after profit, before tax; below 100.
+    MarginOnPrice = 2,
+}
+impl ProfitBasis {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "PROFIT_BASIS_UNSPECIFIED",
+            Self::MarkupOnCost => "PROFIT_BASIS_MARKUP_ON_COST",
+            Self::MarginOnPrice => "PROFIT_BASIS_MARGIN_ON_PRICE",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "PROFIT_BASIS_UNSPECIFIED" => Some(Self::Unspecified),
+            "PROFIT_BASIS_MARKUP_ON_COST" => Some(Self::MarkupOnCost),
+            "PROFIT_BASIS_MARGIN_ON_PRICE" => Some(Self::MarginOnPrice),
+            _ => None,
+        }
+    }
+}
+/// A part of a price, for what is reckoned on some parts and not on others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum PricePart {
+    /// Refused.
+    Unspecified = 0,
+    /// Materials and their delivery.
+    Material = 1,
+    /// Labour.
+    Labour = 2,
+    /// Hire and weather cover.
+    Equipment = 3,
+    /// Work that others do for us.
+    Subcontract = 4,
+    /// Fees for permit, engineer and tests.
+    Fee = 5,
+    /// Travel and lodging.
+    Travel = 6,
+    /// Provisional sums.
+    ProvisionalSum = 7,
+    /// Direct cost that is none of these, allowances within.
+    Other = 8,
+    /// Overheads, contingency and profit.
+    OnCost = 9,
+}
+impl PricePart {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "PRICE_PART_UNSPECIFIED",
+            Self::Material => "PRICE_PART_MATERIAL",
+            Self::Labour => "PRICE_PART_LABOUR",
+            Self::Equipment => "PRICE_PART_EQUIPMENT",
+            Self::Subcontract => "PRICE_PART_SUBCONTRACT",
+            Self::Fee => "PRICE_PART_FEE",
+            Self::Travel => "PRICE_PART_TRAVEL",
+            Self::ProvisionalSum => "PRICE_PART_PROVISIONAL_SUM",
+            Self::Other => "PRICE_PART_OTHER",
+            Self::OnCost => "PRICE_PART_ON_COST",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "PRICE_PART_UNSPECIFIED" => Some(Self::Unspecified),
+            "PRICE_PART_MATERIAL" => Some(Self::Material),
+            "PRICE_PART_LABOUR" => Some(Self::Labour),
+            "PRICE_PART_EQUIPMENT" => Some(Self::Equipment),
+            "PRICE_PART_SUBCONTRACT" => Some(Self::Subcontract),
+            "PRICE_PART_FEE" => Some(Self::Fee),
+            "PRICE_PART_TRAVEL" => Some(Self::Travel),
+            "PRICE_PART_PROVISIONAL_SUM" => Some(Self::ProvisionalSum),
+            "PRICE_PART_OTHER" => Some(Self::Other),
+            "PRICE_PART_ON_COST" => Some(Self::OnCost),
+            _ => None,
+        }
+    }
+}
+/// Generated client implementations.
+pub mod region_service_client {
+    #![allow(
+        unused_variables,
+        dead_code,
+        missing_docs,
+        clippy::wildcard_imports,
+        clippy::let_unit_value,
+    )]
+    use tonic::codegen::*;
+    use tonic::codegen::http::Uri;
+    /// Where a set of prices and labour rates holds, and how a price is built up there.
+    #[derive(Debug, Clone)]
+    pub struct RegionServiceClient<T> {
+        inner: tonic::client::Grpc<T>,
+    }
+    impl RegionServiceClient<tonic::transport::Channel> {
+        /// Attempt to create a new client by connecting to a given endpoint.
+        pub async fn connect<D>(dst: D) -> Result<Self, tonic::transport::Error>
+        where
+            D: TryInto<tonic::transport::Endpoint>,
+            D::Error: Into<StdError>,
+        {
+            let conn = tonic::transport::Endpoint::new(dst)?.connect().await?;
+            Ok(Self::new(conn))
+        }
+    }
+    impl<T> RegionServiceClient<T>
+    where
+        T: tonic::client::GrpcService<tonic::body::Body>,
+        T::Error: Into<StdError>,
+        T::ResponseBody: Body<Data = Bytes> + std::marker::Send + 'static,
+        <T::ResponseBody as Body>::Error: Into<StdError> + std::marker::Send,
+    {
+        pub fn new(inner: T) -> Self {
+            let inner = tonic::client::Grpc::new(inner);
+            Self { inner }
+        }
+        pub fn with_origin(inner: T, origin: Uri) -> Self {
+            let inner = tonic::client::Grpc::with_origin(inner, origin);
+            Self { inner }
+        }
+        pub fn with_interceptor<F>(
+            inner: T,
+            interceptor: F,
+        ) -> RegionServiceClient<InterceptedService<T, F>>
+        where
+            F: tonic::service::Interceptor,
+            T::ResponseBody: Default,
+            T: tonic::codegen::Service<
+                http::Request<tonic::body::Body>,
+                Response = http::Response<
+                    <T as tonic::client::GrpcService<tonic::body::Body>>::ResponseBody,
+                >,
+            >,
+            <T as tonic::codegen::Service<
+                http::Request<tonic::body::Body>,
+            >>::Error: Into<StdError> + std::marker::Send + std::marker::Sync,
+        {
+            RegionServiceClient::new(InterceptedService::new(inner, interceptor))
+        }
+        /// Compress requests with the given encoding.
+        ///
+        /// This requires the server to support it otherwise it might respond with an
+        /// error.
+        #[must_use]
+        pub fn send_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.inner = self.inner.send_compressed(encoding);
+            self
+        }
+        /// Enable decompressing responses.
+        #[must_use]
+        pub fn accept_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.inner = self.inner.accept_compressed(encoding);
+            self
+        }
+        /// Limits the maximum size of a decoded message.
+        ///
+        /// Default: `4MB`
+        #[must_use]
+        pub fn max_decoding_message_size(mut self, limit: usize) -> Self {
+            self.inner = self.inner.max_decoding_message_size(limit);
+            self
+        }
+        /// Limits the maximum size of an encoded message.
+        ///
+        /// Default: `usize::MAX`
+        #[must_use]
+        pub fn max_encoding_message_size(mut self, limit: usize) -> Self {
+            self.inner = self.inner.max_encoding_message_size(limit);
+            self
+        }
+        /// Reads one. NOT_FOUND when there is none.
+        pub async fn get_region(
+            &mut self,
+            request: impl tonic::IntoRequest<super::GetRegionRequest>,
+        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.RegionService/GetRegion",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.RegionService", "GetRegion"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Lists them by id, a page at a time.
+        pub async fn list_regions(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ListRegionsRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListRegionsResponse>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.RegionService/ListRegions",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.RegionService", "ListRegions"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Makes a new one. ALREADY_EXISTS when the id is taken; INVALID_ARGUMENT lists every bad field.
+        pub async fn create_region(
+            &mut self,
+            request: impl tonic::IntoRequest<super::CreateRegionRequest>,
+        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.RegionService/CreateRegion",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.RegionService", "CreateRegion"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Changes the fields named in `update_mask`. ABORTED when `etag` is no longer current.
+        pub async fn update_region(
+            &mut self,
+            request: impl tonic::IntoRequest<super::UpdateRegionRequest>,
+        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.RegionService/UpdateRegion",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.RegionService", "UpdateRegion"));
+            self.inner.unary(req, path, codec).await
+        }
+    }
+}
+/// Generated server implementations.
+pub mod region_service_server {
+    #![allow(
+        unused_variables,
+        dead_code,
+        missing_docs,
+        clippy::wildcard_imports,
+        clippy::let_unit_value,
+    )]
+    use tonic::codegen::*;
+    /// Generated trait containing gRPC methods that should be implemented for use with RegionServiceServer.
+    #[async_trait]
+    pub trait RegionService: std::marker::Send + std::marker::Sync + 'static {
+        /// Reads one. NOT_FOUND when there is none.
+        async fn get_region(
+            &self,
+            request: tonic::Request<super::GetRegionRequest>,
+        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status>;
+        /// Lists them by id, a page at a time.
+        async fn list_regions(
+            &self,
+            request: tonic::Request<super::ListRegionsRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListRegionsResponse>,
+            tonic::Status,
+        >;
+        /// Makes a new one. ALREADY_EXISTS when the id is taken; INVALID_ARGUMENT lists every bad field.
+        async fn create_region(
+            &self,
+            request: tonic::Request<super::CreateRegionRequest>,
+        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status>;
+        /// Changes the fields named in `update_mask`. ABORTED when `etag` is no longer current.
+        async fn update_region(
+            &self,
+            request: tonic::Request<super::UpdateRegionRequest>,
+        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status>;
+    }
+    /// Where a set of prices and labour rates holds, and how a price is built up there.
+    #[derive(Debug)]
+    pub struct RegionServiceServer<T> {
+        inner: Arc<T>,
+        accept_compression_encodings: EnabledCompressionEncodings,
+        send_compression_encodings: EnabledCompressionEncodings,
+        max_decoding_message_size: Option<usize>,
+        max_encoding_message_size: Option<usize>,
+    }
+    impl<T> RegionServiceServer<T> {
+        pub fn new(inner: T) -> Self {
+            Self::from_arc(Arc::new(inner))
+        }
+        pub fn from_arc(inner: Arc<T>) -> Self {
+            Self {
+                inner,
+                accept_compression_encodings: Default::default(),
+                send_compression_encodings: Default::default(),
+                max_decoding_message_size: None,
+                max_encoding_message_size: None,
+            }
+        }
+        pub fn with_interceptor<F>(
+            inner: T,
+            interceptor: F,
+        ) -> InterceptedService<Self, F>
+        where
+            F: tonic::service::Interceptor,
+        {
+            InterceptedService::new(Self::new(inner), interceptor)
+        }
+        /// Enable decompressing requests with the given encoding.
+        #[must_use]
+        pub fn accept_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.accept_compression_encodings.enable(encoding);
+            self
+        }
+        /// Compress responses with the given encoding, if the client supports it.
+        #[must_use]
+        pub fn send_compressed(mut self, encoding: CompressionEncoding) -> Self {
+            self.send_compression_encodings.enable(encoding);
+            self
+        }
+        /// Limits the maximum size of a decoded message.
+        ///
+        /// Default: `4MB`
+        #[must_use]
+        pub fn max_decoding_message_size(mut self, limit: usize) -> Self {
+            self.max_decoding_message_size = Some(limit);
+            self
+        }
+        /// Limits the maximum size of an encoded message.
+        ///
+        /// Default: `usize::MAX`
+        #[must_use]
+        pub fn max_encoding_message_size(mut self, limit: usize) -> Self {
+            self.max_encoding_message_size = Some(limit);
+            self
+        }
+    }
+    impl<T, B> tonic::codegen::Service<http::Request<B>> for RegionServiceServer<T>
+    where
+        T: RegionService,
+        B: Body + std::marker::Send + 'static,
+        B::Error: Into<StdError> + std::marker::Send + 'static,
+    {
+        type Response = http::Response<tonic::body::Body>;
+        type Error = std::convert::Infallible;
+        type Future = BoxFuture<Self::Response, Self::Error>;
+        fn poll_ready(
+            &mut self,
+            _cx: &mut Context<'_>,
+        ) -> Poll<std::result::Result<(), Self::Error>> {
+            Poll::Ready(Ok(()))
+        }
+        fn call(&mut self, req: http::Request<B>) -> Self::Future {
+            match req.uri().path() {
+                "/hod.v1.RegionService/GetRegion" => {
+                    #[allow(non_camel_case_types)]
+                    struct GetRegionSvc<T: RegionService>(pub Arc<T>);
+                    impl<
+                        T: RegionService,
+                    > tonic::server::UnaryService<super::GetRegionRequest>
+                    for GetRegionSvc<T> {
+                        type Response = super::Region;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::GetRegionRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as RegionService>::get_region(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = GetRegionSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.RegionService/ListRegions" => {
+                    #[allow(non_camel_case_types)]
+                    struct ListRegionsSvc<T: RegionService>(pub Arc<T>);
+                    impl<
+                        T: RegionService,
+                    > tonic::server::UnaryService<super::ListRegionsRequest>
+                    for ListRegionsSvc<T> {
+                        type Response = super::ListRegionsResponse;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ListRegionsRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as RegionService>::list_regions(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ListRegionsSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.RegionService/CreateRegion" => {
+                    #[allow(non_camel_case_types)]
+                    struct CreateRegionSvc<T: RegionService>(pub Arc<T>);
+                    impl<
+                        T: RegionService,
+                    > tonic::server::UnaryService<super::CreateRegionRequest>
+                    for CreateRegionSvc<T> {
+                        type Response = super::Region;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::CreateRegionRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as RegionService>::create_region(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = CreateRegionSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.RegionService/UpdateRegion" => {
+                    #[allow(non_camel_case_types)]
+                    struct UpdateRegionSvc<T: RegionService>(pub Arc<T>);
+                    impl<
+                        T: RegionService,
+                    > tonic::server::UnaryService<super::UpdateRegionRequest>
+                    for UpdateRegionSvc<T> {
+                        type Response = super::Region;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::UpdateRegionRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as RegionService>::update_region(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = UpdateRegionSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                _ => {
+                    Box::pin(async move {
+                        let mut response = http::Response::new(
+                            tonic::body::Body::default(),
+                        );
+                        let headers = response.headers_mut();
+                        headers
+                            .insert(
+                                tonic::Status::GRPC_STATUS,
+                                (tonic::Code::Unimplemented as i32).into(),
+                            );
+                        headers
+                            .insert(
+                                http::header::CONTENT_TYPE,
+                                tonic::metadata::GRPC_CONTENT_TYPE,
+                            );
+                        Ok(response)
+                    })
+                }
+            }
+        }
+    }
+    impl<T> Clone for RegionServiceServer<T> {
+        fn clone(&self) -> Self {
+            let inner = self.inner.clone();
+            Self {
+                inner,
+                accept_compression_encodings: self.accept_compression_encodings,
+                send_compression_encodings: self.send_compression_encodings,
+                max_decoding_message_size: self.max_decoding_message_size,
+                max_encoding_message_size: self.max_encoding_message_size,
+            }
+        }
+    }
+    /// Generated gRPC service name
+    pub const SERVICE_NAME: &str = "hod.v1.RegionService";
+    impl<T> tonic::server::NamedService for RegionServiceServer<T> {
+        const NAME: &'static str = SERVICE_NAME;
+    }
+}
 /// What goes through a wall.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
 pub struct Opening {
@@ -1039,6 +2111,80 @@ pub struct Wall {
     #[prost(message, repeated, tag = "27")]
     pub buried: ::prost::alloc::vec::Vec<Buried>,
 }
+/// A part of the building and who does it. The parts `drainage`, `damp-proofing`, `plate` (or bond beam), `roof` and `engineer`
+/// are asked of every job: of one that no line names, the quote says that it is not in the price.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ScopeLine {
+    /// Required. The part, by an id of the job's own or one of those above, once.
+    #[prost(string, tag = "1")]
+    pub part: ::prost::alloc::string::String,
+    /// Optional. What people call it, at most 120 characters; empty: the part.
+    #[prost(string, tag = "2")]
+    pub display_name: ::prost::alloc::string::String,
+    /// Required. Who does it.
+    #[prost(enumeration = "ScopeHolder", tag = "3")]
+    pub holder: i32,
+    /// Optional. What is within it and what is not, at most 400 characters.
+    #[prost(string, tag = "4")]
+    pub note: ::prost::alloc::string::String,
+}
+/// Something that a job costs besides walls and work.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Cost {
+    /// Required. What it is, at most 120 characters.
+    #[prost(string, tag = "1")]
+    pub item: ::prost::alloc::string::String,
+    /// Required. What kind.
+    #[prost(enumeration = "CostKind", tag = "2")]
+    pub kind: i32,
+    /// Optional. How much each time, above 0, at most 1000000; empty means 1.
+    #[prost(string, tag = "3")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Optional. What it is counted in: m, m2, m3, t, h, km, day, week, trip, visit, night, person-day, each or sum; not set: a sum.
+    #[prost(enumeration = "Unit", tag = "4")]
+    pub unit: i32,
+    /// Required. Money to one unit before tax, 0 to 999999999, 6 places at most.
+    #[prost(string, tag = "5")]
+    pub unit_price: ::prost::alloc::string::String,
+    /// Optional. What it comes back with.
+    #[prost(enumeration = "CostDriver", tag = "6")]
+    pub driver: i32,
+    /// Optional. The part of `scope` that it is for, which must be ours.
+    #[prost(string, tag = "7")]
+    pub part: ::prost::alloc::string::String,
+    /// Optional. Where the price was read, at most 400 characters.
+    #[prost(string, tag = "8")]
+    pub source: ::prost::alloc::string::String,
+}
+/// How long and how often the crew is at the site.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct SiteTime {
+    /// Optional. Weeks, above 0, at most 520.
+    #[prost(string, tag = "1")]
+    pub weeks: ::prost::alloc::string::String,
+    /// Optional. Days, above 0, at most 3650.
+    #[prost(string, tag = "2")]
+    pub days: ::prost::alloc::string::String,
+    /// Optional. Journeys there and back, 1 to 10000.
+    #[prost(int32, tag = "3")]
+    pub trips: i32,
+    /// Optional. Visits after or between: samples, inspections, snags; 1 to 10000.
+    #[prost(int32, tag = "4")]
+    pub visits: i32,
+}
+/// Where a material is to be bought.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Source {
+    /// Required. `materials/ID`.
+    #[prost(string, tag = "1")]
+    pub material: ::prost::alloc::string::String,
+    /// Optional. Only from this supplier; empty: from whom the whole costs least.
+    #[prost(string, tag = "2")]
+    pub supplier: ::prost::alloc::string::String,
+    /// Optional. Kilometres charged for a load to this job, 0 to 5000; empty: as the price says.
+    #[prost(string, tag = "3")]
+    pub distance_km: ::prost::alloc::string::String,
+}
 /// A building to be estimated at a site.
 #[derive(Clone, PartialEq, ::prost::Message)]
 pub struct Job {
@@ -1116,6 +2262,24 @@ pub struct Job {
     /// Optional. The measurement rules that payment follows beside the true net: `rulePacks/ID`. Orders never follow them.
     #[prost(string, tag = "24")]
     pub measurement: ::prost::alloc::string::String,
+    /// Optional. Parts of the building and who does them, at most 100. Of what is not ours the quote says so.
+    #[prost(message, repeated, tag = "25")]
+    pub scope: ::prost::alloc::vec::Vec<ScopeLine>,
+    /// Optional. What in the region's build-up is otherwise for this job. What is empty here stays as the region has it.
+    #[prost(message, optional, tag = "26")]
+    pub build_up: ::core::option::Option<BuildUp>,
+    /// Optional. How money is rounded, in place of the region's rule.
+    #[prost(enumeration = "Rounding", tag = "27")]
+    pub rounding: i32,
+    /// Optional. What the job costs besides walls and work, at most 500.
+    #[prost(message, repeated, tag = "28")]
+    pub costs: ::prost::alloc::vec::Vec<Cost>,
+    /// Optional. How long and how often the crew is there; needed for a cost that is counted by it.
+    #[prost(message, optional, tag = "29")]
+    pub site_time: ::core::option::Option<SiteTime>,
+    /// Optional. Where a material is to be bought, a material at most once; else where the whole of it costs least.
+    #[prost(message, repeated, tag = "30")]
+    pub sources: ::prost::alloc::vec::Vec<Source>,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -1424,6 +2588,153 @@ impl Face {
             "FACE_UNSPECIFIED" => Some(Self::Unspecified),
             "FACE_INNER" => Some(Self::Inner),
             "FACE_OUTER" => Some(Self::Outer),
+            _ => None,
+        }
+    }
+}
+/// Who does a part of the building.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum ScopeHolder {
+    /// Refused.
+    Unspecified = 0,
+    /// Within our price; its costs name it.
+    Ours = 1,
+    /// Done by others, whom the client asks.
+    ByOthers = 2,
+    /// Not part of the works.
+    Excluded = 3,
+}
+impl ScopeHolder {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "SCOPE_HOLDER_UNSPECIFIED",
+            Self::Ours => "SCOPE_HOLDER_OURS",
+            Self::ByOthers => "SCOPE_HOLDER_BY_OTHERS",
+            Self::Excluded => "SCOPE_HOLDER_EXCLUDED",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "SCOPE_HOLDER_UNSPECIFIED" => Some(Self::Unspecified),
+            "SCOPE_HOLDER_OURS" => Some(Self::Ours),
+            "SCOPE_HOLDER_BY_OTHERS" => Some(Self::ByOthers),
+            "SCOPE_HOLDER_EXCLUDED" => Some(Self::Excluded),
+            _ => None,
+        }
+    }
+}
+/// What kind of cost it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum CostKind {
+    /// Refused.
+    Unspecified = 0,
+    /// Work that others do for us.
+    Subcontract = 1,
+    /// Permit, engineer, tests.
+    Fee = 2,
+    /// Machines, forms and scaffold on hire.
+    Hire = 3,
+    /// Journeys.
+    Travel = 4,
+    /// Beds and board of the crew.
+    Lodging = 5,
+    /// Tarps and roofs over the work.
+    WeatherCover = 6,
+    /// A sum for what cannot be measured yet; the client pays what it comes to.
+    ProvisionalSum = 7,
+    /// Food and lodging of volunteers.
+    Keep = 8,
+    /// What people pay to learn at the work: taken off the price.
+    WorkshopIncome = 9,
+    /// None of these.
+    Other = 10,
+}
+impl CostKind {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "COST_KIND_UNSPECIFIED",
+            Self::Subcontract => "COST_KIND_SUBCONTRACT",
+            Self::Fee => "COST_KIND_FEE",
+            Self::Hire => "COST_KIND_HIRE",
+            Self::Travel => "COST_KIND_TRAVEL",
+            Self::Lodging => "COST_KIND_LODGING",
+            Self::WeatherCover => "COST_KIND_WEATHER_COVER",
+            Self::ProvisionalSum => "COST_KIND_PROVISIONAL_SUM",
+            Self::Keep => "COST_KIND_KEEP",
+            Self::WorkshopIncome => "COST_KIND_WORKSHOP_INCOME",
+            Self::Other => "COST_KIND_OTHER",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "COST_KIND_UNSPECIFIED" => Some(Self::Unspecified),
+            "COST_KIND_SUBCONTRACT" => Some(Self::Subcontract),
+            "COST_KIND_FEE" => Some(Self::Fee),
+            "COST_KIND_HIRE" => Some(Self::Hire),
+            "COST_KIND_TRAVEL" => Some(Self::Travel),
+            "COST_KIND_LODGING" => Some(Self::Lodging),
+            "COST_KIND_WEATHER_COVER" => Some(Self::WeatherCover),
+            "COST_KIND_PROVISIONAL_SUM" => Some(Self::ProvisionalSum),
+            "COST_KIND_KEEP" => Some(Self::Keep),
+            "COST_KIND_WORKSHOP_INCOME" => Some(Self::WorkshopIncome),
+            "COST_KIND_OTHER" => Some(Self::Other),
+            _ => None,
+        }
+    }
+}
+/// What a cost comes back with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum CostDriver {
+    /// On create: taken as once.
+    Unspecified = 0,
+    /// Once for the job.
+    Once = 1,
+    /// For each week of `site_time`.
+    PerWeek = 2,
+    /// For each day of it.
+    PerDay = 3,
+    /// For each trip of it.
+    PerTrip = 4,
+    /// For each visit of it.
+    PerVisit = 5,
+}
+impl CostDriver {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "COST_DRIVER_UNSPECIFIED",
+            Self::Once => "COST_DRIVER_ONCE",
+            Self::PerWeek => "COST_DRIVER_PER_WEEK",
+            Self::PerDay => "COST_DRIVER_PER_DAY",
+            Self::PerTrip => "COST_DRIVER_PER_TRIP",
+            Self::PerVisit => "COST_DRIVER_PER_VISIT",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "COST_DRIVER_UNSPECIFIED" => Some(Self::Unspecified),
+            "COST_DRIVER_ONCE" => Some(Self::Once),
+            "COST_DRIVER_PER_WEEK" => Some(Self::PerWeek),
+            "COST_DRIVER_PER_DAY" => Some(Self::PerDay),
+            "COST_DRIVER_PER_TRIP" => Some(Self::PerTrip),
+            "COST_DRIVER_PER_VISIT" => Some(Self::PerVisit),
             _ => None,
         }
     }
@@ -2900,185 +4211,52 @@ pub mod labour_constant_service_server {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
-/// One number of a basis.
+/// A version of a region's list of prices and labour rates.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
-pub struct BasisTerm {
-    /// Output only. How it joins the terms before it, taken strictly from left to right.
-    #[prost(enumeration = "Joint", tag = "1")]
-    pub joint: i32,
-    /// Output only. The number.
+pub struct MovedList {
+    /// Output only. `regions/ID`.
+    #[prost(string, tag = "1")]
+    pub region: ::prost::alloc::string::String,
+    /// Output only. The version.
+    #[prost(int64, tag = "2")]
+    pub version: i64,
+}
+/// What a job comes to when it is priced again.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Movement {
+    /// Output only. `jobs/ID`.
+    #[prost(string, tag = "1")]
+    pub job: ::prost::alloc::string::String,
+    /// Output only. What people call it.
     #[prost(string, tag = "2")]
-    pub value: ::prost::alloc::string::String,
-    /// Output only. What it is counted in.
-    #[prost(enumeration = "Unit", tag = "3")]
-    pub unit: i32,
-    /// Output only. What it is: `placed volume`, `waste`, `wall south, door`.
+    pub display_name: ::prost::alloc::string::String,
+    /// Output only. Its newest kept estimate; empty when it has none.
+    #[prost(string, tag = "3")]
+    pub before_estimate: ::prost::alloc::string::String,
+    /// Output only. The day whose prices that used.
     #[prost(string, tag = "4")]
-    pub label: ::prost::alloc::string::String,
-    /// Output only. Where it came from: a resource name, a published source, `measured`; empty when it follows from the drawing.
+    pub before_date: ::prost::alloc::string::String,
+    /// Output only. What it comes to.
     #[prost(string, tag = "5")]
-    pub source: ::prost::alloc::string::String,
-}
-/// How a figure came about: its terms, worked strictly from left to right, give the quantity before it is rounded to
-/// the step shown. Put into words only where it is shown.
-#[derive(Clone, PartialEq, ::prost::Message)]
-pub struct Basis {
-    /// Output only. The terms.
-    #[prost(message, repeated, tag = "1")]
-    pub terms: ::prost::alloc::vec::Vec<BasisTerm>,
-    /// Output only. How the result was brought to the quantity shown: `to 0.01`, `up to a whole bale`; empty when it was not.
-    #[prost(string, tag = "2")]
-    pub rounding: ::prost::alloc::string::String,
-}
-/// What a quantity is counted in. A closed list: a new unit is a new release.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
-#[repr(i32)]
-pub enum Unit {
-    /// Refused.
-    Unspecified = 0,
-    /// Metre.
-    M = 1,
-    /// Square metre.
-    M2 = 2,
-    /// Cubic metre; of loose material where it is bought, of placed or finished earth where it is built.
-    M3 = 3,
-    /// Litre.
-    L = 4,
-    /// Kilogram.
-    Kg = 5,
-    /// Metric tonne.
-    T = 6,
-    /// Hour of one person.
-    H = 7,
-    /// A bale, whole.
-    Bale = 8,
-    /// A bag, whole.
-    Bag = 9,
-    /// A roll, whole.
-    Roll = 10,
-    /// A piece, whole.
-    Each = 11,
-    /// One making of a mix.
-    Batch = 12,
-    /// One pass of placed height.
-    Lift = 13,
-    /// Percent of what stands before it.
-    Percent = 14,
-    /// Money, in the currency of the answer.
-    Money = 15,
-    /// A plain number.
-    Number = 16,
-    /// Kilogram per cubic metre.
-    KgPerM3 = 17,
-    /// Millimetre.
-    Mm = 18,
-}
-impl Unit {
-    /// String value of the enum field names used in the ProtoBuf definition.
-    ///
-    /// The values are not transformed in any way and thus are considered stable
-    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
-    pub fn as_str_name(&self) -> &'static str {
-        match self {
-            Self::Unspecified => "UNIT_UNSPECIFIED",
-            Self::M => "UNIT_M",
-            Self::M2 => "UNIT_M2",
-            Self::M3 => "UNIT_M3",
-            Self::L => "UNIT_L",
-            Self::Kg => "UNIT_KG",
-            Self::T => "UNIT_T",
-            Self::H => "UNIT_H",
-            Self::Bale => "UNIT_BALE",
-            Self::Bag => "UNIT_BAG",
-            Self::Roll => "UNIT_ROLL",
-            Self::Each => "UNIT_EACH",
-            Self::Batch => "UNIT_BATCH",
-            Self::Lift => "UNIT_LIFT",
-            Self::Percent => "UNIT_PERCENT",
-            Self::Money => "UNIT_MONEY",
-            Self::Number => "UNIT_NUMBER",
-            Self::KgPerM3 => "UNIT_KG_PER_M3",
-            Self::Mm => "UNIT_MM",
-        }
-    }
-    /// Creates an enum from field names used in the ProtoBuf definition.
-    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
-        match value {
-            "UNIT_UNSPECIFIED" => Some(Self::Unspecified),
-            "UNIT_M" => Some(Self::M),
-            "UNIT_M2" => Some(Self::M2),
-            "UNIT_M3" => Some(Self::M3),
-            "UNIT_L" => Some(Self::L),
-            "UNIT_KG" => Some(Self::Kg),
-            "UNIT_T" => Some(Self::T),
-            "UNIT_H" => Some(Self::H),
-            "UNIT_BALE" => Some(Self::Bale),
-            "UNIT_BAG" => Some(Self::Bag),
-            "UNIT_ROLL" => Some(Self::Roll),
-            "UNIT_EACH" => Some(Self::Each),
-            "UNIT_BATCH" => Some(Self::Batch),
-            "UNIT_LIFT" => Some(Self::Lift),
-            "UNIT_PERCENT" => Some(Self::Percent),
-            "UNIT_MONEY" => Some(Self::Money),
-            "UNIT_NUMBER" => Some(Self::Number),
-            "UNIT_KG_PER_M3" => Some(Self::KgPerM3),
-            "UNIT_MM" => Some(Self::Mm),
-            _ => None,
-        }
-    }
-}
-/// How a term joins what stands before it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
-#[repr(i32)]
-pub enum Joint {
-    /// Refused.
-    Unspecified = 0,
-    /// The first term, and every term that begins a sum anew.
-    Start = 1,
-    /// Added.
-    Plus = 2,
-    /// Taken away.
-    Less = 3,
-    /// Multiplied.
-    Times = 4,
-    /// Divided.
-    Over = 5,
-    /// Increased by this percentage of itself.
-    PlusPercent = 6,
-    /// This percentage of what stands before.
-    PercentOf = 7,
-}
-impl Joint {
-    /// String value of the enum field names used in the ProtoBuf definition.
-    ///
-    /// The values are not transformed in any way and thus are considered stable
-    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
-    pub fn as_str_name(&self) -> &'static str {
-        match self {
-            Self::Unspecified => "JOINT_UNSPECIFIED",
-            Self::Start => "JOINT_START",
-            Self::Plus => "JOINT_PLUS",
-            Self::Less => "JOINT_LESS",
-            Self::Times => "JOINT_TIMES",
-            Self::Over => "JOINT_OVER",
-            Self::PlusPercent => "JOINT_PLUS_PERCENT",
-            Self::PercentOf => "JOINT_PERCENT_OF",
-        }
-    }
-    /// Creates an enum from field names used in the ProtoBuf definition.
-    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
-        match value {
-            "JOINT_UNSPECIFIED" => Some(Self::Unspecified),
-            "JOINT_START" => Some(Self::Start),
-            "JOINT_PLUS" => Some(Self::Plus),
-            "JOINT_LESS" => Some(Self::Less),
-            "JOINT_TIMES" => Some(Self::Times),
-            "JOINT_OVER" => Some(Self::Over),
-            "JOINT_PLUS_PERCENT" => Some(Self::PlusPercent),
-            "JOINT_PERCENT_OF" => Some(Self::PercentOf),
-            _ => None,
-        }
-    }
+    pub before_total: ::prost::alloc::string::String,
+    /// Output only. The new one; empty when none is kept.
+    #[prost(string, tag = "6")]
+    pub after_estimate: ::prost::alloc::string::String,
+    /// Output only. What it comes to now; empty when it cannot be priced.
+    #[prost(string, tag = "7")]
+    pub after_total: ::prost::alloc::string::String,
+    /// Output only. After less before; empty without both.
+    #[prost(string, tag = "8")]
+    pub difference: ::prost::alloc::string::String,
+    /// Output only. That in percent of before, to 0.01; empty without both, or when before is 0.
+    #[prost(string, tag = "9")]
+    pub percent: ::prost::alloc::string::String,
+    /// Output only. ISO 4217.
+    #[prost(string, tag = "10")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Output only. Why it cannot be priced, one sentence a fault; none when it can.
+    #[prost(string, repeated, tag = "11")]
+    pub faults: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
 }
 /// One pass of placed height.
 #[derive(Clone, PartialEq, ::prost::Message)]
@@ -3372,6 +4550,9 @@ pub struct EstimateLine {
     /// Output only. Where the unit price came from: `regions/coast/prices/sand-2026, 2026-03-01`; empty without one.
     #[prost(string, tag = "8")]
     pub price_source: ::prost::alloc::string::String,
+    /// Output only. The part of the scope that it is for; empty for what is of no such part.
+    #[prost(string, tag = "9")]
+    pub part: ::prost::alloc::string::String,
 }
 /// Hours of a task for a grade.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -3419,6 +4600,165 @@ pub struct EstimateTotals {
     /// Output only. All of them.
     #[prost(string, tag = "9")]
     pub total: ::prost::alloc::string::String,
+    /// Output only. Subcontract.
+    #[prost(string, tag = "10")]
+    pub subcontract: ::prost::alloc::string::String,
+    /// Output only. Fees.
+    #[prost(string, tag = "11")]
+    pub fee: ::prost::alloc::string::String,
+    /// Output only. Travel and lodging.
+    #[prost(string, tag = "12")]
+    pub travel: ::prost::alloc::string::String,
+    /// Output only. Provisional sums.
+    #[prost(string, tag = "13")]
+    pub provisional_sum: ::prost::alloc::string::String,
+    /// Output only. Workshop income, below 0.
+    #[prost(string, tag = "14")]
+    pub income: ::prost::alloc::string::String,
+    /// Output only. Discount, below 0.
+    #[prost(string, tag = "15")]
+    pub discount: ::prost::alloc::string::String,
+    /// Output only. Made up to the minimum charge.
+    #[prost(string, tag = "16")]
+    pub minimum_charge: ::prost::alloc::string::String,
+    /// Output only. To a round figure.
+    #[prost(string, tag = "17")]
+    pub rounding: ::prost::alloc::string::String,
+}
+/// What is bought of a material, from whom, and what was not taken.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Purchase {
+    /// Output only. `materials/ID`.
+    #[prost(string, tag = "1")]
+    pub material: ::prost::alloc::string::String,
+    /// Output only. What people call it.
+    #[prost(string, tag = "2")]
+    pub item: ::prost::alloc::string::String,
+    /// Output only. The price that answers: `regions/ID/prices/ID`.
+    #[prost(string, tag = "3")]
+    pub price: ::prost::alloc::string::String,
+    /// Output only. Who sells at it.
+    #[prost(string, tag = "4")]
+    pub supplier: ::prost::alloc::string::String,
+    /// Output only. How much the job needs.
+    #[prost(string, tag = "5")]
+    pub needed: ::prost::alloc::string::String,
+    /// Output only. How much is ordered: whole packs, and the minimum order at least.
+    #[prost(string, tag = "6")]
+    pub ordered: ::prost::alloc::string::String,
+    /// Output only. Ordered less needed.
+    #[prost(string, tag = "7")]
+    pub left_over: ::prost::alloc::string::String,
+    /// Output only. What these are counted in.
+    #[prost(enumeration = "Unit", tag = "8")]
+    pub unit: i32,
+    /// Output only. Whole packs; 0 when it is not sold by the pack.
+    #[prost(int32, tag = "9")]
+    pub pack_count: i32,
+    /// Output only. Loads; 0 without a delivery.
+    #[prost(int32, tag = "10")]
+    pub load_count: i32,
+    /// Output only. What decides the loads: `volume`, `mass` or `quantity`; empty without a delivery.
+    #[prost(string, tag = "11")]
+    pub load_limit: ::prost::alloc::string::String,
+    /// Output only. What the goods cost.
+    #[prost(string, tag = "12")]
+    pub goods_amount: ::prost::alloc::string::String,
+    /// Output only. What their delivery costs.
+    #[prost(string, tag = "13")]
+    pub delivery_amount: ::prost::alloc::string::String,
+    /// Output only. Days from order to delivery.
+    #[prost(int32, tag = "14")]
+    pub lead_days: i32,
+    /// Output only. How the ordered quantity came about.
+    #[prost(message, optional, tag = "15")]
+    pub basis: ::core::option::Option<Basis>,
+    /// Output only. A larger order that costs less, and is not taken; absent when there is none.
+    #[prost(message, optional, tag = "16")]
+    pub hint: ::core::option::Option<PurchaseHint>,
+    /// Output only. The others who sell it there on the day, the cheapest first.
+    #[prost(message, repeated, tag = "17")]
+    pub other_offers: ::prost::alloc::vec::Vec<OtherOffer>,
+}
+/// A larger order that costs less.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct PurchaseHint {
+    /// Output only. How much, in the purchase unit.
+    #[prost(string, tag = "1")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Output only. What goods and delivery come to then.
+    #[prost(string, tag = "2")]
+    pub amount: ::prost::alloc::string::String,
+    /// Output only. How much less that is.
+    #[prost(string, tag = "3")]
+    pub saving: ::prost::alloc::string::String,
+}
+/// Another price that could have answered.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct OtherOffer {
+    /// Output only. `regions/ID/prices/ID`.
+    #[prost(string, tag = "1")]
+    pub price: ::prost::alloc::string::String,
+    /// Output only. Who sells at it.
+    #[prost(string, tag = "2")]
+    pub supplier: ::prost::alloc::string::String,
+    /// Output only. What goods and delivery come to there.
+    #[prost(string, tag = "3")]
+    pub amount: ::prost::alloc::string::String,
+    /// Output only. Days from order to delivery.
+    #[prost(int32, tag = "4")]
+    pub lead_days: i32,
+}
+/// What a labour constant was counted by: a task's hours are the sum of its lines before they are rounded.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct WorkLine {
+    /// Output only. What is done.
+    #[prost(enumeration = "Task", tag = "1")]
+    pub task: i32,
+    /// Output only. The method; empty for any.
+    #[prost(string, tag = "2")]
+    pub method: ::prost::alloc::string::String,
+    /// Output only. `labourConstants/ID`.
+    #[prost(string, tag = "3")]
+    pub labour_constant: ::prost::alloc::string::String,
+    /// Output only. What it counts by.
+    #[prost(enumeration = "Driver", tag = "4")]
+    pub driver: i32,
+    /// Output only. How much of that there is, to 0.000001.
+    #[prost(string, tag = "5")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Output only. Likely hours to one.
+    #[prost(string, tag = "6")]
+    pub hours_per_unit: ::prost::alloc::string::String,
+    /// Output only. Their product, to 0.000001.
+    #[prost(string, tag = "7")]
+    pub hours: ::prost::alloc::string::String,
+}
+/// What an hour costs the client when work is paid by the hour.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct DayworkRate {
+    /// Output only. Whose hour.
+    #[prost(string, tag = "1")]
+    pub grade: ::prost::alloc::string::String,
+    /// Output only. Money an hour before tax.
+    #[prost(string, tag = "2")]
+    pub rate_per_hour: ::prost::alloc::string::String,
+    /// Output only. How it came about.
+    #[prost(message, optional, tag = "3")]
+    pub basis: ::core::option::Option<Basis>,
+}
+/// Something for which an estimate is only provisional.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ProvisionalMatter {
+    /// Output only. Which: `WAGE_ZERO`, `CONTINGENCY_ZERO`, `MIX_NOT_TESTED`.
+    #[prost(string, tag = "1")]
+    pub reason: ::prost::alloc::string::String,
+    /// Output only. What it is about: a labour rate, a mix; empty for the whole job.
+    #[prost(string, tag = "2")]
+    pub subject: ::prost::alloc::string::String,
+    /// Output only. In words.
+    #[prost(string, tag = "3")]
+    pub description: ::prost::alloc::string::String,
 }
 /// A version of a region's list that an estimate drew on.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -3493,6 +4833,30 @@ pub struct Estimate {
     /// Output only. Cautions, the gravest first: a mix that no trial justified comes before all others.
     #[prost(message, repeated, tag = "20")]
     pub cautions: ::prost::alloc::vec::Vec<Caution>,
+    /// Output only. What is bought, in the order of the lines; nothing of what comes from the site.
+    #[prost(message, repeated, tag = "21")]
+    pub purchases: ::prost::alloc::vec::Vec<Purchase>,
+    /// Output only. What the hours were counted by.
+    #[prost(message, repeated, tag = "22")]
+    pub works: ::prost::alloc::vec::Vec<WorkLine>,
+    /// Output only. The parts of the building and who does them, as the job has them.
+    #[prost(message, repeated, tag = "23")]
+    pub scope: ::prost::alloc::vec::Vec<ScopeLine>,
+    /// Output only. The build-up that holds: the region's with what the job says otherwise.
+    #[prost(message, optional, tag = "24")]
+    pub build_up: ::core::option::Option<BuildUp>,
+    /// Output only. How money is rounded.
+    #[prost(enumeration = "Rounding", tag = "25")]
+    pub rounding: i32,
+    /// Output only. What an hour costs the client by grade.
+    #[prost(message, repeated, tag = "26")]
+    pub daywork_rates: ::prost::alloc::vec::Vec<DayworkRate>,
+    /// Output only. Why a quote of it is only provisional; none when it is not.
+    #[prost(message, repeated, tag = "27")]
+    pub provisional: ::prost::alloc::vec::Vec<ProvisionalMatter>,
+    /// Output only. Lifts of all walls.
+    #[prost(int32, tag = "28")]
+    pub lift_count: i32,
 }
 /// Measures a job.
 #[derive(Clone, PartialEq, ::prost::Message)]
@@ -3634,6 +4998,236 @@ pub struct ListEstimatesResponse {
     #[prost(string, tag = "2")]
     pub next_page_token: ::prost::alloc::string::String,
 }
+/// Holds two against each other.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct CompareEstimatesRequest {
+    /// Required. `jobs/ID/estimates/ID` or `quotes/ID`.
+    #[prost(string, tag = "1")]
+    pub before: ::prost::alloc::string::String,
+    /// Required. Likewise, in the same currency.
+    #[prost(string, tag = "2")]
+    pub after: ::prost::alloc::string::String,
+}
+/// Why an amount differs. The effects add up to the difference, to the minor unit.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Effects {
+    /// Output only. More or less of it, at the old price and the old labour constants.
+    #[prost(string, tag = "1")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Output only. Another price or rate, at the new quantity.
+    #[prost(string, tag = "2")]
+    pub price: ::prost::alloc::string::String,
+    /// Output only. Other labour constants, at the new quantity and the old rate.
+    #[prost(string, tag = "3")]
+    pub labour_constant: ::prost::alloc::string::String,
+    /// Output only. It stands in one of the two only.
+    #[prost(string, tag = "4")]
+    pub scope: ::prost::alloc::string::String,
+    /// Output only. A step of the build-up at its old percentage on what now stands before it.
+    #[prost(string, tag = "5")]
+    pub carried: ::prost::alloc::string::String,
+    /// Output only. Another percentage, tax, discount or rounding.
+    #[prost(string, tag = "6")]
+    pub build_up: ::prost::alloc::string::String,
+}
+/// A line of two estimates held against each other.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ComparisonRow {
+    /// Output only. What it is for.
+    #[prost(enumeration = "LineKind", tag = "1")]
+    pub kind: i32,
+    /// Output only. What it is.
+    #[prost(string, tag = "2")]
+    pub item: ::prost::alloc::string::String,
+    /// Output only. What it is counted in.
+    #[prost(enumeration = "Unit", tag = "3")]
+    pub unit: i32,
+    /// Output only. How much before; empty when it stands only after.
+    #[prost(string, tag = "4")]
+    pub before_quantity: ::prost::alloc::string::String,
+    /// Output only. How much after; empty when it stands only before.
+    #[prost(string, tag = "5")]
+    pub after_quantity: ::prost::alloc::string::String,
+    /// Output only. Money to one unit before.
+    #[prost(string, tag = "6")]
+    pub before_unit_price: ::prost::alloc::string::String,
+    /// Output only. Money to one unit after.
+    #[prost(string, tag = "7")]
+    pub after_unit_price: ::prost::alloc::string::String,
+    /// Output only. Amount before.
+    #[prost(string, tag = "8")]
+    pub before_amount: ::prost::alloc::string::String,
+    /// Output only. Amount after.
+    #[prost(string, tag = "9")]
+    pub after_amount: ::prost::alloc::string::String,
+    /// Output only. After less before.
+    #[prost(string, tag = "10")]
+    pub difference: ::prost::alloc::string::String,
+    /// Output only. Why.
+    #[prost(message, optional, tag = "11")]
+    pub effects: ::core::option::Option<Effects>,
+}
+/// Two estimates held against each other.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Comparison {
+    /// Output only. As asked.
+    #[prost(string, tag = "1")]
+    pub before: ::prost::alloc::string::String,
+    /// Output only. As asked.
+    #[prost(string, tag = "2")]
+    pub after: ::prost::alloc::string::String,
+    /// Output only. ISO 4217.
+    #[prost(string, tag = "3")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Output only. The lines, in the order of their kinds, those that do not differ within.
+    #[prost(message, repeated, tag = "4")]
+    pub rows: ::prost::alloc::vec::Vec<ComparisonRow>,
+    /// Output only. What the one came to.
+    #[prost(string, tag = "5")]
+    pub before_total: ::prost::alloc::string::String,
+    /// Output only. What the other came to.
+    #[prost(string, tag = "6")]
+    pub after_total: ::prost::alloc::string::String,
+    /// Output only. After less before.
+    #[prost(string, tag = "7")]
+    pub difference: ::prost::alloc::string::String,
+    /// Output only. The sums of the effects.
+    #[prost(message, optional, tag = "8")]
+    pub effects: ::core::option::Option<Effects>,
+}
+/// Prices open jobs again.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct PriceJobsAgainRequest {
+    /// Required. The day whose prices and rates hold, `YYYY-MM-DD`.
+    #[prost(string, tag = "1")]
+    pub price_date: ::prost::alloc::string::String,
+    /// Optional. Only jobs at sites of this region: `regions/ID`.
+    #[prost(string, tag = "2")]
+    pub region: ::prost::alloc::string::String,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same summary and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "3")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true the jobs are priced and told, and nothing is kept.
+    #[prost(bool, tag = "4")]
+    pub validate_only: bool,
+}
+/// One event of pricing again.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct PriceJobsAgainResponse {
+    /// Output only. The event.
+    #[prost(oneof = "price_jobs_again_response::Event", tags = "1, 2")]
+    pub event: ::core::option::Option<price_jobs_again_response::Event>,
+}
+/// Nested message and enum types in `PriceJobsAgainResponse`.
+pub mod price_jobs_again_response {
+    /// Output only. The event.
+    #[derive(Clone, PartialEq, ::prost::Oneof)]
+    pub enum Event {
+        /// A job.
+        #[prost(message, tag = "1")]
+        Movement(super::Movement),
+        /// The end.
+        #[prost(message, tag = "2")]
+        Summary(super::MovementSummary),
+    }
+}
+/// The end of pricing again.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct MovementSummary {
+    /// Output only. Jobs priced.
+    #[prost(int32, tag = "1")]
+    pub priced_count: i32,
+    /// Output only. Jobs that could not be priced.
+    #[prost(int32, tag = "2")]
+    pub failed_count: i32,
+    /// Output only. Sums of the jobs that have both a total before and after, by currency.
+    #[prost(message, repeated, tag = "3")]
+    pub totals: ::prost::alloc::vec::Vec<MovementTotal>,
+    /// Output only. Whether the new estimates were kept.
+    #[prost(bool, tag = "4")]
+    pub kept: bool,
+}
+/// The sum of movements in a currency.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct MovementTotal {
+    /// Output only. ISO 4217.
+    #[prost(string, tag = "1")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Output only. Before.
+    #[prost(string, tag = "2")]
+    pub before_total: ::prost::alloc::string::String,
+    /// Output only. After.
+    #[prost(string, tag = "3")]
+    pub after_total: ::prost::alloc::string::String,
+    /// Output only. After less before.
+    #[prost(string, tag = "4")]
+    pub difference: ::prost::alloc::string::String,
+    /// Output only. How many jobs.
+    #[prost(int32, tag = "5")]
+    pub job_count: i32,
+}
+/// Asks for one order list.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct PlanPurchasesRequest {
+    /// Required. The jobs, `jobs/ID`, 1 to 100, each once.
+    #[prost(string, repeated, tag = "1")]
+    pub jobs: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Required. The day whose prices hold, `YYYY-MM-DD`.
+    #[prost(string, tag = "2")]
+    pub price_date: ::prost::alloc::string::String,
+}
+/// One order list of several jobs. What is bought at one price is ordered together.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct PurchasePlan {
+    /// Output only. ISO 4217.
+    #[prost(string, tag = "1")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Output only. The orders.
+    #[prost(message, repeated, tag = "2")]
+    pub purchases: ::prost::alloc::vec::Vec<SharedPurchase>,
+    /// Output only. What goods and deliveries come to when each job orders alone.
+    #[prost(string, tag = "3")]
+    pub alone_amount: ::prost::alloc::string::String,
+    /// Output only. What they come to ordered together.
+    #[prost(string, tag = "4")]
+    pub together_amount: ::prost::alloc::string::String,
+    /// Output only. The one less the other.
+    #[prost(string, tag = "5")]
+    pub saving: ::prost::alloc::string::String,
+    /// Output only. What whoever reads the figures must know.
+    #[prost(message, repeated, tag = "6")]
+    pub cautions: ::prost::alloc::vec::Vec<Caution>,
+}
+/// An order for several jobs.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct SharedPurchase {
+    /// Output only. The order.
+    #[prost(message, optional, tag = "1")]
+    pub purchase: ::core::option::Option<Purchase>,
+    /// Output only. The jobs.
+    #[prost(message, repeated, tag = "2")]
+    pub parts: ::prost::alloc::vec::Vec<PurchasePart>,
+    /// Output only. What it comes to when each job orders alone.
+    #[prost(string, tag = "3")]
+    pub alone_amount: ::prost::alloc::string::String,
+    /// Output only. The saving.
+    #[prost(string, tag = "4")]
+    pub saving: ::prost::alloc::string::String,
+}
+/// What one job has of a shared order.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct PurchasePart {
+    /// Output only. `jobs/ID`.
+    #[prost(string, tag = "1")]
+    pub job: ::prost::alloc::string::String,
+    /// Output only. How much it needs.
+    #[prost(string, tag = "2")]
+    pub needed: ::prost::alloc::string::String,
+    /// Output only. What that costs ordered alone, delivery within.
+    #[prost(string, tag = "3")]
+    pub alone_amount: ::prost::alloc::string::String,
+}
 /// What a line is for. A closed list; the amounts of the lines of a kind add up to that kind's total.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
 #[repr(i32)]
@@ -3646,7 +5240,7 @@ pub enum LineKind {
     Labour = 2,
     /// Hired or worn.
     Equipment = 3,
-    /// Direct cost that is none of these.
+    /// Direct cost that is none of these, allowances within.
     Other = 4,
     /// Site overhead and firm overhead.
     Overhead = 5,
@@ -3656,6 +5250,22 @@ pub enum LineKind {
     Profit = 7,
     /// Tax.
     Tax = 8,
+    /// Work that others do for us.
+    Subcontract = 9,
+    /// Fees for permit, engineer and tests.
+    Fee = 10,
+    /// Travel and lodging.
+    Travel = 11,
+    /// Provisional sums.
+    ProvisionalSum = 12,
+    /// What workshops bring in: below 0, after profit.
+    Income = 13,
+    /// Discount: below 0.
+    Discount = 14,
+    /// What brings a price up to the least that is charged.
+    MinimumCharge = 15,
+    /// What brings the price before tax to a round figure.
+    Rounding = 16,
 }
 impl LineKind {
     /// String value of the enum field names used in the ProtoBuf definition.
@@ -3673,6 +5283,14 @@ impl LineKind {
             Self::Contingency => "LINE_KIND_CONTINGENCY",
             Self::Profit => "LINE_KIND_PROFIT",
             Self::Tax => "LINE_KIND_TAX",
+            Self::Subcontract => "LINE_KIND_SUBCONTRACT",
+            Self::Fee => "LINE_KIND_FEE",
+            Self::Travel => "LINE_KIND_TRAVEL",
+            Self::ProvisionalSum => "LINE_KIND_PROVISIONAL_SUM",
+            Self::Income => "LINE_KIND_INCOME",
+            Self::Discount => "LINE_KIND_DISCOUNT",
+            Self::MinimumCharge => "LINE_KIND_MINIMUM_CHARGE",
+            Self::Rounding => "LINE_KIND_ROUNDING",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
@@ -3687,6 +5305,14 @@ impl LineKind {
             "LINE_KIND_CONTINGENCY" => Some(Self::Contingency),
             "LINE_KIND_PROFIT" => Some(Self::Profit),
             "LINE_KIND_TAX" => Some(Self::Tax),
+            "LINE_KIND_SUBCONTRACT" => Some(Self::Subcontract),
+            "LINE_KIND_FEE" => Some(Self::Fee),
+            "LINE_KIND_TRAVEL" => Some(Self::Travel),
+            "LINE_KIND_PROVISIONAL_SUM" => Some(Self::ProvisionalSum),
+            "LINE_KIND_INCOME" => Some(Self::Income),
+            "LINE_KIND_DISCOUNT" => Some(Self::Discount),
+            "LINE_KIND_MINIMUM_CHARGE" => Some(Self::MinimumCharge),
+            "LINE_KIND_ROUNDING" => Some(Self::Rounding),
             _ => None,
         }
     }
@@ -3924,6 +5550,76 @@ pub mod estimation_service_client {
                 .insert(GrpcMethod::new("hod.v1.EstimationService", "ListEstimates"));
             self.inner.unary(req, path, codec).await
         }
+        /// Holds two kept estimates or quotes against each other, line by line, and splits every difference by what caused it.
+        pub async fn compare_estimates(
+            &mut self,
+            request: impl tonic::IntoRequest<super::CompareEstimatesRequest>,
+        ) -> std::result::Result<tonic::Response<super::Comparison>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.EstimationService/CompareEstimates",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.EstimationService", "CompareEstimates"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Prices all open jobs again on a date: those without an accepted quote. Sends each movement as it is finished, by job,
+        /// and the summary last. Unless only validated, the new estimates are all kept, or none.
+        pub async fn price_jobs_again(
+            &mut self,
+            request: impl tonic::IntoRequest<super::PriceJobsAgainRequest>,
+        ) -> std::result::Result<
+            tonic::Response<tonic::codec::Streaming<super::PriceJobsAgainResponse>>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.EstimationService/PriceJobsAgain",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.EstimationService", "PriceJobsAgain"));
+            self.inner.server_streaming(req, path, codec).await
+        }
+        /// Makes one order list of several jobs on a date, and says what is saved by ordering together.
+        pub async fn plan_purchases(
+            &mut self,
+            request: impl tonic::IntoRequest<super::PlanPurchasesRequest>,
+        ) -> std::result::Result<tonic::Response<super::PurchasePlan>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.EstimationService/PlanPurchases",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.EstimationService", "PlanPurchases"));
+            self.inner.unary(req, path, codec).await
+        }
     }
 }
 /// Generated server implementations.
@@ -3982,6 +5678,31 @@ pub mod estimation_service_server {
             tonic::Response<super::ListEstimatesResponse>,
             tonic::Status,
         >;
+        /// Holds two kept estimates or quotes against each other, line by line, and splits every difference by what caused it.
+        async fn compare_estimates(
+            &self,
+            request: tonic::Request<super::CompareEstimatesRequest>,
+        ) -> std::result::Result<tonic::Response<super::Comparison>, tonic::Status>;
+        /// Server streaming response type for the PriceJobsAgain method.
+        type PriceJobsAgainStream: tonic::codegen::tokio_stream::Stream<
+                Item = std::result::Result<super::PriceJobsAgainResponse, tonic::Status>,
+            >
+            + std::marker::Send
+            + 'static;
+        /// Prices all open jobs again on a date: those without an accepted quote. Sends each movement as it is finished, by job,
+        /// and the summary last. Unless only validated, the new estimates are all kept, or none.
+        async fn price_jobs_again(
+            &self,
+            request: tonic::Request<super::PriceJobsAgainRequest>,
+        ) -> std::result::Result<
+            tonic::Response<Self::PriceJobsAgainStream>,
+            tonic::Status,
+        >;
+        /// Makes one order list of several jobs on a date, and says what is saved by ordering together.
+        async fn plan_purchases(
+            &self,
+            request: tonic::Request<super::PlanPurchasesRequest>,
+        ) -> std::result::Result<tonic::Response<super::PurchasePlan>, tonic::Status>;
     }
     /// Measures and prices jobs, stored or not.
     #[derive(Debug)]
@@ -4338,6 +6059,145 @@ pub mod estimation_service_server {
                     };
                     Box::pin(fut)
                 }
+                "/hod.v1.EstimationService/CompareEstimates" => {
+                    #[allow(non_camel_case_types)]
+                    struct CompareEstimatesSvc<T: EstimationService>(pub Arc<T>);
+                    impl<
+                        T: EstimationService,
+                    > tonic::server::UnaryService<super::CompareEstimatesRequest>
+                    for CompareEstimatesSvc<T> {
+                        type Response = super::Comparison;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::CompareEstimatesRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as EstimationService>::compare_estimates(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = CompareEstimatesSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.EstimationService/PriceJobsAgain" => {
+                    #[allow(non_camel_case_types)]
+                    struct PriceJobsAgainSvc<T: EstimationService>(pub Arc<T>);
+                    impl<
+                        T: EstimationService,
+                    > tonic::server::ServerStreamingService<super::PriceJobsAgainRequest>
+                    for PriceJobsAgainSvc<T> {
+                        type Response = super::PriceJobsAgainResponse;
+                        type ResponseStream = T::PriceJobsAgainStream;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::ResponseStream>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::PriceJobsAgainRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as EstimationService>::price_jobs_again(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = PriceJobsAgainSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.server_streaming(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.EstimationService/PlanPurchases" => {
+                    #[allow(non_camel_case_types)]
+                    struct PlanPurchasesSvc<T: EstimationService>(pub Arc<T>);
+                    impl<
+                        T: EstimationService,
+                    > tonic::server::UnaryService<super::PlanPurchasesRequest>
+                    for PlanPurchasesSvc<T> {
+                        type Response = super::PurchasePlan;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::PlanPurchasesRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as EstimationService>::plan_purchases(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = PlanPurchasesSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
                 _ => {
                     Box::pin(async move {
                         let mut response = http::Response::new(
@@ -4378,8 +6238,21 @@ pub mod estimation_service_server {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
-/// Money per hour for a grade in a region over a date range.
+/// What comes on top of a wage: a share of it, or an amount an hour.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Burden {
+    /// Required. What it is: `social insurance`, `holiday pay`, `tools`; at most 60 characters.
+    #[prost(string, tag = "1")]
+    pub label: ::prost::alloc::string::String,
+    /// Optional. Percent of the wage, 0 to 300; this or an amount.
+    #[prost(string, tag = "2")]
+    pub percent: ::prost::alloc::string::String,
+    /// Optional. Money an hour, 0 to 999999, 4 places at most.
+    #[prost(string, tag = "3")]
+    pub amount_per_hour: ::prost::alloc::string::String,
+}
+/// Money per hour for a grade in a region over a date range.
+#[derive(Clone, PartialEq, ::prost::Message)]
 pub struct LabourRate {
     /// Identifier. `regions/ID/labourRates/ID`.
     #[prost(string, tag = "1")]
@@ -4393,7 +6266,8 @@ pub struct LabourRate {
     /// Optional. What comes on top (insurance, leave, contributions), percent of the wage, 0 to 300; empty means 0.
     #[prost(string, tag = "4")]
     pub burden_percent: ::prost::alloc::string::String,
-    /// Output only. Wage and burden, to the currency's minor unit: what an hour costs the firm.
+    /// Output only. What a productive hour costs the firm, to the currency's minor unit: wage and all burdens, times the hours
+    /// paid over the hours productive.
     #[prost(string, tag = "5")]
     pub loaded_rate_per_hour: ::prost::alloc::string::String,
     /// Output only. The region's currency, ISO 4217.
@@ -4402,7 +6276,7 @@ pub struct LabourRate {
     /// Required. First day in force, `YYYY-MM-DD`.
     #[prost(string, tag = "7")]
     pub start_date: ::prost::alloc::string::String,
-    /// Output only. Last day in force, `YYYY-MM-DD`; empty while it is open.
+    /// Optional. Last day in force, `YYYY-MM-DD`; empty while it is open. A later rate of the grade ends it too.
     #[prost(string, tag = "8")]
     pub end_date: ::prost::alloc::string::String,
     /// Optional. Where it was read, at most 400 characters.
@@ -4415,6 +6289,21 @@ pub struct LabourRate {
     /// Output only. When it was made.
     #[prost(message, optional, tag = "11")]
     pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Optional. What else comes on top, at most 20.
+    #[prost(message, repeated, tag = "12")]
+    pub burdens: ::prost::alloc::vec::Vec<Burden>,
+    /// Optional. Hours paid in a year, 1 to 8784; with the productive ones, or neither.
+    #[prost(string, tag = "13")]
+    pub paid_hours: ::prost::alloc::string::String,
+    /// Optional. Of those, hours productive: without leave, sickness, weather and the yard; above 0, at most the paid ones.
+    #[prost(string, tag = "14")]
+    pub productive_hours: ::prost::alloc::string::String,
+    /// Output only. How the loaded rate came about.
+    #[prost(message, optional, tag = "15")]
+    pub basis: ::core::option::Option<Basis>,
+    /// Optional. What else there is to know, at most 400 characters.
+    #[prost(string, tag = "16")]
+    pub note: ::prost::alloc::string::String,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -4456,7 +6345,7 @@ pub struct ListLabourRatesResponse {
     pub next_page_token: ::prost::alloc::string::String,
 }
 /// Makes one.
-#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+#[derive(Clone, PartialEq, ::prost::Message)]
 pub struct CreateLabourRateRequest {
     /// Required. `regions/ID`.
     #[prost(string, tag = "1")]
@@ -4474,6 +6363,30 @@ pub struct CreateLabourRateRequest {
     /// Optional. When true everything is checked and the answer composed, and nothing is kept.
     #[prost(bool, tag = "5")]
     pub validate_only: bool,
+    /// Optional. The version of the region's list that the caller has read. When the grade's rates have changed since, the
+    /// request is refused with ABORTED, which says what changed. 0 asks for no such care.
+    #[prost(int64, tag = "6")]
+    pub list_version: i64,
+}
+/// Ends a rate.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct CloseLabourRateRequest {
+    /// Required. `regions/ID/labourRates/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Required. Its last day in force, `YYYY-MM-DD`: no earlier than its first, and earlier than the end that it has.
+    #[prost(string, tag = "2")]
+    pub end_date: ::prost::alloc::string::String,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "3")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "4")]
+    pub validate_only: bool,
+    /// Optional. As when one is made.
+    #[prost(int64, tag = "5")]
+    pub list_version: i64,
 }
 /// Generated client implementations.
 pub mod labour_rate_service_client {
@@ -4636,6 +6549,28 @@ pub mod labour_rate_service_client {
                 .insert(GrpcMethod::new("hod.v1.LabourRateService", "CreateLabourRate"));
             self.inner.unary(req, path, codec).await
         }
+        /// Ends a rate on a day with nothing in its place. Makes the next version of the region's list.
+        pub async fn close_labour_rate(
+            &mut self,
+            request: impl tonic::IntoRequest<super::CloseLabourRateRequest>,
+        ) -> std::result::Result<tonic::Response<super::LabourRate>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.LabourRateService/CloseLabourRate",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.LabourRateService", "CloseLabourRate"));
+            self.inner.unary(req, path, codec).await
+        }
     }
 }
 /// Generated server implementations.
@@ -4668,6 +6603,11 @@ pub mod labour_rate_service_server {
         async fn create_labour_rate(
             &self,
             request: tonic::Request<super::CreateLabourRateRequest>,
+        ) -> std::result::Result<tonic::Response<super::LabourRate>, tonic::Status>;
+        /// Ends a rate on a day with nothing in its place. Makes the next version of the region's list.
+        async fn close_labour_rate(
+            &self,
+            request: tonic::Request<super::CloseLabourRateRequest>,
         ) -> std::result::Result<tonic::Response<super::LabourRate>, tonic::Status>;
     }
     /// Money per hour for a grade in a region over a date range. A rate is never changed: a new one closes the old.
@@ -4888,6 +6828,52 @@ pub mod labour_rate_service_server {
                     };
                     Box::pin(fut)
                 }
+                "/hod.v1.LabourRateService/CloseLabourRate" => {
+                    #[allow(non_camel_case_types)]
+                    struct CloseLabourRateSvc<T: LabourRateService>(pub Arc<T>);
+                    impl<
+                        T: LabourRateService,
+                    > tonic::server::UnaryService<super::CloseLabourRateRequest>
+                    for CloseLabourRateSvc<T> {
+                        type Response = super::LabourRate;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::CloseLabourRateRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as LabourRateService>::close_labour_rate(&inner, request)
+                                    .await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = CloseLabourRateSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
                 _ => {
                     Box::pin(async move {
                         let mut response = http::Response::new(
@@ -4988,6 +6974,10 @@ pub struct Material {
     /// Optional. Clay that it holds, percent of its dry mass, 0 to 100, for an added sand that is not clean; empty means 0.
     #[prost(string, tag = "18")]
     pub clay_percent: ::prost::alloc::string::String,
+    /// Optional. The group that it is priced with, such as `lime` or `aggregate`: a lower-case word as an id is written. Prices of
+    /// a group can be changed in one act.
+    #[prost(string, tag = "19")]
+    pub group: ::prost::alloc::string::String,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -7801,8 +9791,41 @@ pub mod mix_trial_service_server {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
-/// What a material costs in a region over a date range.
+/// A quantity from which another unit price holds.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct PriceBreak {
+    /// Required. From this quantity on, in the purchase unit, above 0, 6 places at most; each higher than the one before.
+    #[prost(string, tag = "1")]
+    pub from_quantity: ::prost::alloc::string::String,
+    /// Required. Money per purchase unit before tax, 0 to 999999999, 6 places at most.
+    #[prost(string, tag = "2")]
+    pub unit_price: ::prost::alloc::string::String,
+}
+/// How what is bought comes to the site, and what that costs. At least one limit of a load is needed; the one that takes the
+/// most loads decides.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct Delivery {
+    /// Optional. Most loose volume of a load, 0.01 to 1000 m3.
+    #[prost(string, tag = "1")]
+    pub load_m3: ::prost::alloc::string::String,
+    /// Optional. Most mass of a load, 0.01 to 1000 t.
+    #[prost(string, tag = "2")]
+    pub load_t: ::prost::alloc::string::String,
+    /// Optional. Most of a load in the purchase unit, above 0.
+    #[prost(string, tag = "3")]
+    pub load_quantity: ::prost::alloc::string::String,
+    /// Optional. Money for each load, 0 to 999999999; empty means 0.
+    #[prost(string, tag = "4")]
+    pub charge_per_load: ::prost::alloc::string::String,
+    /// Optional. Money for each load and kilometre, 0 to 999999999; empty means 0.
+    #[prost(string, tag = "5")]
+    pub charge_per_km: ::prost::alloc::string::String,
+    /// Optional. Kilometres charged for a load, 0 to 5000; needed with `charge_per_km`, and a job may say its own.
+    #[prost(string, tag = "6")]
+    pub distance_km: ::prost::alloc::string::String,
+}
+/// What a material costs in a region over a date range.
+#[derive(Clone, PartialEq, ::prost::Message)]
 pub struct Price {
     /// Identifier. `regions/ID/prices/ID`.
     #[prost(string, tag = "1")]
@@ -7822,7 +9845,7 @@ pub struct Price {
     /// Required. First day in force, `YYYY-MM-DD`.
     #[prost(string, tag = "6")]
     pub start_date: ::prost::alloc::string::String,
-    /// Output only. Last day in force, `YYYY-MM-DD`; empty while it is open.
+    /// Optional. Last day in force, `YYYY-MM-DD`; empty while it is open. A later price of the same supplier ends it too.
     #[prost(string, tag = "7")]
     pub end_date: ::prost::alloc::string::String,
     /// Optional. Who sells at it, at most 120 characters.
@@ -7838,6 +9861,27 @@ pub struct Price {
     /// Output only. When it was made.
     #[prost(message, optional, tag = "11")]
     pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Optional. Sold only in whole packs of so much, in the purchase unit, above 0, 6 places at most; empty: as the material is ordered.
+    #[prost(string, tag = "12")]
+    pub pack_size: ::prost::alloc::string::String,
+    /// Optional. The least that is sold, in the purchase unit; empty means none.
+    #[prost(string, tag = "13")]
+    pub minimum_order: ::prost::alloc::string::String,
+    /// Optional. What the breaks lower; needed with breaks.
+    #[prost(enumeration = "BreakRule", tag = "14")]
+    pub break_rule: i32,
+    /// Optional. Quantity breaks, at most 20. Below the first `unit_price` holds.
+    #[prost(message, repeated, tag = "15")]
+    pub breaks: ::prost::alloc::vec::Vec<PriceBreak>,
+    /// Optional. How it comes to the site; absent: fetched, or within the price.
+    #[prost(message, optional, tag = "16")]
+    pub delivery: ::core::option::Option<Delivery>,
+    /// Optional. Days from order to delivery, 0 to 1000.
+    #[prost(int32, tag = "17")]
+    pub lead_days: i32,
+    /// Optional. What else there is to know, at most 400 characters.
+    #[prost(string, tag = "18")]
+    pub note: ::prost::alloc::string::String,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
@@ -7879,7 +9923,7 @@ pub struct ListPricesResponse {
     pub next_page_token: ::prost::alloc::string::String,
 }
 /// Makes one.
-#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+#[derive(Clone, PartialEq, ::prost::Message)]
 pub struct CreatePriceRequest {
     /// Required. `regions/ID`.
     #[prost(string, tag = "1")]
@@ -7897,6 +9941,383 @@ pub struct CreatePriceRequest {
     /// Optional. When true everything is checked and the answer composed, and nothing is kept.
     #[prost(bool, tag = "5")]
     pub validate_only: bool,
+    /// Optional. The version of the region's list that the caller has read. When the supplier's prices of this material have
+    /// changed since, the request is refused with ABORTED, which says what changed. 0 asks for no such care.
+    #[prost(int64, tag = "6")]
+    pub list_version: i64,
+}
+/// Ends a price.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ClosePriceRequest {
+    /// Required. `regions/ID/prices/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Required. Its last day in force, `YYYY-MM-DD`: no earlier than its first, and earlier than the end that it has.
+    #[prost(string, tag = "2")]
+    pub end_date: ::prost::alloc::string::String,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "3")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "4")]
+    pub validate_only: bool,
+    /// Optional. As when one is made.
+    #[prost(int64, tag = "5")]
+    pub list_version: i64,
+}
+/// A piece of an import.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ImportPricesRequest {
+    /// Required. How first, then the file.
+    #[prost(oneof = "import_prices_request::Part", tags = "1, 2")]
+    pub part: ::core::option::Option<import_prices_request::Part>,
+}
+/// Nested message and enum types in `ImportPricesRequest`.
+pub mod import_prices_request {
+    /// Required. How first, then the file.
+    #[derive(Clone, PartialEq, Eq, Hash, ::prost::Oneof)]
+    pub enum Part {
+        /// How; the first message and only that.
+        #[prost(message, tag = "1")]
+        Start(super::ImportStart),
+        /// A piece of the file.
+        #[prost(bytes, tag = "2")]
+        Chunk(::prost::alloc::vec::Vec<u8>),
+    }
+}
+/// How a file of prices is to be taken.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ImportStart {
+    /// Required. How it is written.
+    #[prost(enumeration = "PriceFileFormat", tag = "1")]
+    pub format: i32,
+    /// Optional. When given, prices of the file's regions that are in force on this day and that the file does not name end
+    /// the day before, `YYYY-MM-DD`.
+    #[prost(string, tag = "2")]
+    pub close_missing_date: ::prost::alloc::string::String,
+    /// Optional. The day on which open estimates are priced again to show what the file does to them, `YYYY-MM-DD`; empty: they are not.
+    #[prost(string, tag = "3")]
+    pub effect_date: ::prost::alloc::string::String,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same summary and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "4")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and told, and nothing is kept.
+    #[prost(bool, tag = "5")]
+    pub validate_only: bool,
+}
+/// Changes many prices by one rule.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct AdjustPricesRequest {
+    /// Required. `regions/ID`. Only its own prices change, not those of its parents.
+    #[prost(string, tag = "1")]
+    pub parent: ::prost::alloc::string::String,
+    /// Optional. Only this group of materials.
+    #[prost(string, tag = "2")]
+    pub group: ::prost::alloc::string::String,
+    /// Optional. Only these materials: `materials/ID`; together with `group`, all of both.
+    #[prost(string, repeated, tag = "3")]
+    pub materials: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Optional. Only this supplier's.
+    #[prost(string, tag = "4")]
+    pub supplier: ::prost::alloc::string::String,
+    /// Required. First day of the new prices, `YYYY-MM-DD`. Prices in force then and later ones change.
+    #[prost(string, tag = "7")]
+    pub start_date: ::prost::alloc::string::String,
+    /// Optional. Places that the new unit prices are rounded to, 0 to 6; absent: those of the currency.
+    #[prost(int32, optional, tag = "8")]
+    pub places: ::core::option::Option<i32>,
+    /// Optional. As on an import.
+    #[prost(string, tag = "9")]
+    pub effect_date: ::prost::alloc::string::String,
+    /// Optional. As on an import.
+    #[prost(string, tag = "10")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and told, and nothing is kept.
+    #[prost(bool, tag = "11")]
+    pub validate_only: bool,
+    /// Optional. The version of the region's list that the caller has read: refused with ABORTED when there is a newer. 0 asks
+    /// for no such care.
+    #[prost(int64, tag = "12")]
+    pub list_version: i64,
+    /// Required. By how much.
+    #[prost(oneof = "adjust_prices_request::Change", tags = "5, 6")]
+    pub change: ::core::option::Option<adjust_prices_request::Change>,
+}
+/// Nested message and enum types in `AdjustPricesRequest`.
+pub mod adjust_prices_request {
+    /// Required. By how much.
+    #[derive(Clone, PartialEq, Eq, Hash, ::prost::Oneof)]
+    pub enum Change {
+        /// Percent of each price, above -100, at most 1000.
+        #[prost(string, tag = "5")]
+        Percent(::prost::alloc::string::String),
+        /// From one figure of a published index to another: each price times the current over the base.
+        #[prost(message, tag = "6")]
+        Index(super::IndexChange),
+    }
+}
+/// From one figure of an index to another.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct IndexChange {
+    /// Required. Which series, as it is published, at most 200 characters; kept as the source of the new prices.
+    #[prost(string, tag = "1")]
+    pub series: ::prost::alloc::string::String,
+    /// Required. Its figure when the prices were made, above 0.
+    #[prost(string, tag = "2")]
+    pub base_index: ::prost::alloc::string::String,
+    /// Required. Its figure now, above 0.
+    #[prost(string, tag = "3")]
+    pub current_index: ::prost::alloc::string::String,
+}
+/// One event of a change of prices.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct PriceChangesResponse {
+    /// Output only. The event.
+    #[prost(oneof = "price_changes_response::Event", tags = "1, 2, 3, 4")]
+    pub event: ::core::option::Option<price_changes_response::Event>,
+}
+/// Nested message and enum types in `PriceChangesResponse`.
+pub mod price_changes_response {
+    /// Output only. The event.
+    #[derive(Clone, PartialEq, ::prost::Oneof)]
+    pub enum Event {
+        /// A fault of the file. When there is one nothing is kept; at most 1000 are sent.
+        #[prost(message, tag = "1")]
+        Fault(super::FileFault),
+        /// A price that changes.
+        #[prost(message, tag = "2")]
+        Change(super::PriceChange),
+        /// What the changes do to an open estimate.
+        #[prost(message, tag = "3")]
+        Movement(super::Movement),
+        /// The end.
+        #[prost(message, tag = "4")]
+        Summary(super::PriceChangesSummary),
+    }
+}
+/// A fault of a file.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct FileFault {
+    /// Output only. The row as a spreadsheet counts, the header being 1; 0 when the file as a whole is at fault.
+    #[prost(int32, tag = "1")]
+    pub row: i32,
+    /// Output only. The column by its header; empty when the row as a whole is at fault.
+    #[prost(string, tag = "2")]
+    pub column: ::prost::alloc::string::String,
+    /// Output only. Which fault, in capitals, for programs.
+    #[prost(string, tag = "3")]
+    pub reason: ::prost::alloc::string::String,
+    /// Output only. What was found, what was expected and what to do.
+    #[prost(string, tag = "4")]
+    pub description: ::prost::alloc::string::String,
+}
+/// A price that changes.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct PriceChange {
+    /// Output only. What becomes of it.
+    #[prost(enumeration = "PriceChangeKind", tag = "1")]
+    pub kind: i32,
+    /// Output only. `regions/ID/prices/ID`: the new price, or the one that closes.
+    #[prost(string, tag = "2")]
+    pub price: ::prost::alloc::string::String,
+    /// Output only. `materials/ID`.
+    #[prost(string, tag = "3")]
+    pub material: ::prost::alloc::string::String,
+    /// Output only. Who sells at it.
+    #[prost(string, tag = "4")]
+    pub supplier: ::prost::alloc::string::String,
+    /// Output only. Money per purchase unit before the change; empty for a new one.
+    #[prost(string, tag = "5")]
+    pub before_unit_price: ::prost::alloc::string::String,
+    /// Output only. After it; empty for one that closes.
+    #[prost(string, tag = "6")]
+    pub after_unit_price: ::prost::alloc::string::String,
+    /// Output only. The unit.
+    #[prost(enumeration = "Unit", tag = "7")]
+    pub unit: i32,
+    /// Output only. The currency.
+    #[prost(string, tag = "8")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Output only. The first day of the change.
+    #[prost(string, tag = "9")]
+    pub start_date: ::prost::alloc::string::String,
+    /// Output only. The row of the file, as a spreadsheet counts; 0 without a file.
+    #[prost(int32, tag = "10")]
+    pub row: i32,
+}
+/// The end of a change of prices.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct PriceChangesSummary {
+    /// Output only. Rows read, the header not counted.
+    #[prost(int32, tag = "1")]
+    pub row_count: i32,
+    /// Output only. Faults found, sent or not.
+    #[prost(int32, tag = "2")]
+    pub fault_count: i32,
+    /// Output only. New prices.
+    #[prost(int32, tag = "3")]
+    pub new_count: i32,
+    /// Output only. Raised.
+    #[prost(int32, tag = "4")]
+    pub raised_count: i32,
+    /// Output only. Lowered.
+    #[prost(int32, tag = "5")]
+    pub lowered_count: i32,
+    /// Output only. The same as before.
+    #[prost(int32, tag = "6")]
+    pub same_count: i32,
+    /// Output only. Closed.
+    #[prost(int32, tag = "7")]
+    pub closed_count: i32,
+    /// Output only. Altered otherwise.
+    #[prost(int32, tag = "8")]
+    pub altered_count: i32,
+    /// Output only. The lists that have a new version, and which.
+    #[prost(message, repeated, tag = "9")]
+    pub list_versions: ::prost::alloc::vec::Vec<MovedList>,
+    /// Output only. Whether it was kept.
+    #[prost(bool, tag = "10")]
+    pub kept: bool,
+}
+/// Asks for a file of prices.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ExportPricesRequest {
+    /// Optional. `regions/ID`; empty: of all regions.
+    #[prost(string, tag = "1")]
+    pub parent: ::prost::alloc::string::String,
+    /// Required. How it is to be written.
+    #[prost(enumeration = "PriceFileFormat", tag = "2")]
+    pub format: i32,
+    /// Optional. Only what is in force on this day, `YYYY-MM-DD`; empty: all that stands in the list.
+    #[prost(string, tag = "3")]
+    pub on_date: ::prost::alloc::string::String,
+    /// Optional. Only this group of materials.
+    #[prost(string, tag = "4")]
+    pub group: ::prost::alloc::string::String,
+}
+/// A piece of a file.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ExportPricesResponse {
+    /// Output only. The piece.
+    #[prost(bytes = "vec", tag = "1")]
+    pub chunk: ::prost::alloc::vec::Vec<u8>,
+}
+/// What a quantity break lowers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum BreakRule {
+    /// Without breaks. With breaks: refused.
+    Unspecified = 0,
+    /// The whole quantity is at the price of the break that it reaches.
+    AllUnits = 1,
+    /// Each part of the quantity is at the price of its own break; what lies below a break keeps the price below it.
+    Incremental = 2,
+}
+impl BreakRule {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "BREAK_RULE_UNSPECIFIED",
+            Self::AllUnits => "BREAK_RULE_ALL_UNITS",
+            Self::Incremental => "BREAK_RULE_INCREMENTAL",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "BREAK_RULE_UNSPECIFIED" => Some(Self::Unspecified),
+            "BREAK_RULE_ALL_UNITS" => Some(Self::AllUnits),
+            "BREAK_RULE_INCREMENTAL" => Some(Self::Incremental),
+            _ => None,
+        }
+    }
+}
+/// How a file of prices is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum PriceFileFormat {
+    /// Refused.
+    Unspecified = 0,
+    /// Comma-separated values, RFC 4180, UTF-8, a header row, a decimal point.
+    Csv = 1,
+    /// A workbook, ISO/IEC 29500, its first sheet, a header row.
+    Xlsx = 2,
+}
+impl PriceFileFormat {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "PRICE_FILE_FORMAT_UNSPECIFIED",
+            Self::Csv => "PRICE_FILE_FORMAT_CSV",
+            Self::Xlsx => "PRICE_FILE_FORMAT_XLSX",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "PRICE_FILE_FORMAT_UNSPECIFIED" => Some(Self::Unspecified),
+            "PRICE_FILE_FORMAT_CSV" => Some(Self::Csv),
+            "PRICE_FILE_FORMAT_XLSX" => Some(Self::Xlsx),
+            _ => None,
+        }
+    }
+}
+/// What becomes of a price.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
+#[repr(i32)]
+pub enum PriceChangeKind {
+    /// Never sent.
+    Unspecified = 0,
+    /// The supplier had none in force for the material then.
+    New = 1,
+    /// It costs more than before.
+    Raised = 2,
+    /// It costs less.
+    Lowered = 3,
+    /// Nothing changes; counted, and not sent one by one.
+    Same = 4,
+    /// It ends with nothing in its place.
+    Closed = 5,
+    /// The unit price stays, and something else about it changes: breaks, pack, delivery, dates or words.
+    Altered = 6,
+}
+impl PriceChangeKind {
+    /// String value of the enum field names used in the ProtoBuf definition.
+    ///
+    /// The values are not transformed in any way and thus are considered stable
+    /// (if the ProtoBuf definition does not change) and safe for programmatic use.
+    pub fn as_str_name(&self) -> &'static str {
+        match self {
+            Self::Unspecified => "PRICE_CHANGE_KIND_UNSPECIFIED",
+            Self::New => "PRICE_CHANGE_KIND_NEW",
+            Self::Raised => "PRICE_CHANGE_KIND_RAISED",
+            Self::Lowered => "PRICE_CHANGE_KIND_LOWERED",
+            Self::Same => "PRICE_CHANGE_KIND_SAME",
+            Self::Closed => "PRICE_CHANGE_KIND_CLOSED",
+            Self::Altered => "PRICE_CHANGE_KIND_ALTERED",
+        }
+    }
+    /// Creates an enum from field names used in the ProtoBuf definition.
+    pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
+        match value {
+            "PRICE_CHANGE_KIND_UNSPECIFIED" => Some(Self::Unspecified),
+            "PRICE_CHANGE_KIND_NEW" => Some(Self::New),
+            "PRICE_CHANGE_KIND_RAISED" => Some(Self::Raised),
+            "PRICE_CHANGE_KIND_LOWERED" => Some(Self::Lowered),
+            "PRICE_CHANGE_KIND_SAME" => Some(Self::Same),
+            "PRICE_CHANGE_KIND_CLOSED" => Some(Self::Closed),
+            "PRICE_CHANGE_KIND_ALTERED" => Some(Self::Altered),
+            _ => None,
+        }
+    }
 }
 /// Generated client implementations.
 pub mod price_service_client {
@@ -7909,7 +10330,8 @@ pub mod price_service_client {
     )]
     use tonic::codegen::*;
     use tonic::codegen::http::Uri;
-    /// What a material costs in a region over a date range. A price is never changed: a new one closes the old.
+    /// What a material costs in a region over a date range. A price is never changed: a new one of the same
+    /// supplier closes the old.
     #[derive(Debug, Clone)]
     pub struct PriceServiceClient<T> {
         inner: tonic::client::Grpc<T>,
@@ -8059,6 +10481,108 @@ pub mod price_service_client {
                 .insert(GrpcMethod::new("hod.v1.PriceService", "CreatePrice"));
             self.inner.unary(req, path, codec).await
         }
+        /// Ends a price on a day with nothing in its place. Makes the next version of the region's list.
+        pub async fn close_price(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ClosePriceRequest>,
+        ) -> std::result::Result<tonic::Response<super::Price>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.PriceService/ClosePrice",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.PriceService", "ClosePrice"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Puts a whole file of prices in force, all of it or nothing. The first message says how, those after it carry the
+        /// file in pieces of 1 MiB at most. Answers with every fault by row and column, or with every change, then with what the
+        /// changes do to the open estimates when a date is given for that, and last with the summary.
+        pub async fn import_prices(
+            &mut self,
+            request: impl tonic::IntoStreamingRequest<
+                Message = super::ImportPricesRequest,
+            >,
+        ) -> std::result::Result<
+            tonic::Response<tonic::codec::Streaming<super::PriceChangesResponse>>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.PriceService/ImportPrices",
+            );
+            let mut req = request.into_streaming_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.PriceService", "ImportPrices"));
+            self.inner.streaming(req, path, codec).await
+        }
+        /// Changes the prices of a region, or of a group or some materials of it, by a percentage or from one index figure to
+        /// another, in one act. Answers as an import does.
+        pub async fn adjust_prices(
+            &mut self,
+            request: impl tonic::IntoRequest<super::AdjustPricesRequest>,
+        ) -> std::result::Result<
+            tonic::Response<tonic::codec::Streaming<super::PriceChangesResponse>>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.PriceService/AdjustPrices",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.PriceService", "AdjustPrices"));
+            self.inner.server_streaming(req, path, codec).await
+        }
+        /// Writes prices as a file that an import takes, in pieces.
+        pub async fn export_prices(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ExportPricesRequest>,
+        ) -> std::result::Result<
+            tonic::Response<tonic::codec::Streaming<super::ExportPricesResponse>>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.PriceService/ExportPrices",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.PriceService", "ExportPrices"));
+            self.inner.server_streaming(req, path, codec).await
+        }
     }
 }
 /// Generated server implementations.
@@ -8092,8 +10616,59 @@ pub mod price_service_server {
             &self,
             request: tonic::Request<super::CreatePriceRequest>,
         ) -> std::result::Result<tonic::Response<super::Price>, tonic::Status>;
+        /// Ends a price on a day with nothing in its place. Makes the next version of the region's list.
+        async fn close_price(
+            &self,
+            request: tonic::Request<super::ClosePriceRequest>,
+        ) -> std::result::Result<tonic::Response<super::Price>, tonic::Status>;
+        /// Server streaming response type for the ImportPrices method.
+        type ImportPricesStream: tonic::codegen::tokio_stream::Stream<
+                Item = std::result::Result<super::PriceChangesResponse, tonic::Status>,
+            >
+            + std::marker::Send
+            + 'static;
+        /// Puts a whole file of prices in force, all of it or nothing. The first message says how, those after it carry the
+        /// file in pieces of 1 MiB at most. Answers with every fault by row and column, or with every change, then with what the
+        /// changes do to the open estimates when a date is given for that, and last with the summary.
+        async fn import_prices(
+            &self,
+            request: tonic::Request<tonic::Streaming<super::ImportPricesRequest>>,
+        ) -> std::result::Result<
+            tonic::Response<Self::ImportPricesStream>,
+            tonic::Status,
+        >;
+        /// Server streaming response type for the AdjustPrices method.
+        type AdjustPricesStream: tonic::codegen::tokio_stream::Stream<
+                Item = std::result::Result<super::PriceChangesResponse, tonic::Status>,
+            >
+            + std::marker::Send
+            + 'static;
+        /// Changes the prices of a region, or of a group or some materials of it, by a percentage or from one index figure to
+        /// another, in one act. Answers as an import does.
+        async fn adjust_prices(
+            &self,
+            request: tonic::Request<super::AdjustPricesRequest>,
+        ) -> std::result::Result<
+            tonic::Response<Self::AdjustPricesStream>,
+            tonic::Status,
+        >;
+        /// Server streaming response type for the ExportPrices method.
+        type ExportPricesStream: tonic::codegen::tokio_stream::Stream<
+                Item = std::result::Result<super::ExportPricesResponse, tonic::Status>,
+            >
+            + std::marker::Send
+            + 'static;
+        /// Writes prices as a file that an import takes, in pieces.
+        async fn export_prices(
+            &self,
+            request: tonic::Request<super::ExportPricesRequest>,
+        ) -> std::result::Result<
+            tonic::Response<Self::ExportPricesStream>,
+            tonic::Status,
+        >;
     }
-    /// What a material costs in a region over a date range. A price is never changed: a new one closes the old.
+    /// What a material costs in a region over a date range. A price is never changed: a new one of the same
+    /// supplier closes the old.
     #[derive(Debug)]
     pub struct PriceServiceServer<T> {
         inner: Arc<T>,
@@ -8305,6 +10880,191 @@ pub mod price_service_server {
                     };
                     Box::pin(fut)
                 }
+                "/hod.v1.PriceService/ClosePrice" => {
+                    #[allow(non_camel_case_types)]
+                    struct ClosePriceSvc<T: PriceService>(pub Arc<T>);
+                    impl<
+                        T: PriceService,
+                    > tonic::server::UnaryService<super::ClosePriceRequest>
+                    for ClosePriceSvc<T> {
+                        type Response = super::Price;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ClosePriceRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as PriceService>::close_price(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ClosePriceSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.PriceService/ImportPrices" => {
+                    #[allow(non_camel_case_types)]
+                    struct ImportPricesSvc<T: PriceService>(pub Arc<T>);
+                    impl<
+                        T: PriceService,
+                    > tonic::server::StreamingService<super::ImportPricesRequest>
+                    for ImportPricesSvc<T> {
+                        type Response = super::PriceChangesResponse;
+                        type ResponseStream = T::ImportPricesStream;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::ResponseStream>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<
+                                tonic::Streaming<super::ImportPricesRequest>,
+                            >,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as PriceService>::import_prices(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ImportPricesSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.streaming(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.PriceService/AdjustPrices" => {
+                    #[allow(non_camel_case_types)]
+                    struct AdjustPricesSvc<T: PriceService>(pub Arc<T>);
+                    impl<
+                        T: PriceService,
+                    > tonic::server::ServerStreamingService<super::AdjustPricesRequest>
+                    for AdjustPricesSvc<T> {
+                        type Response = super::PriceChangesResponse;
+                        type ResponseStream = T::AdjustPricesStream;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::ResponseStream>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::AdjustPricesRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as PriceService>::adjust_prices(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = AdjustPricesSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.server_streaming(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.PriceService/ExportPrices" => {
+                    #[allow(non_camel_case_types)]
+                    struct ExportPricesSvc<T: PriceService>(pub Arc<T>);
+                    impl<
+                        T: PriceService,
+                    > tonic::server::ServerStreamingService<super::ExportPricesRequest>
+                    for ExportPricesSvc<T> {
+                        type Response = super::ExportPricesResponse;
+                        type ResponseStream = T::ExportPricesStream;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::ResponseStream>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ExportPricesRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as PriceService>::export_prices(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ExportPricesSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.server_streaming(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
                 _ => {
                     Box::pin(async move {
                         let mut response = http::Response::new(
@@ -8345,123 +11105,454 @@ pub mod price_service_server {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
-/// From direct cost to price, each step on what stands before it.
+/// A payment to be agreed.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
-pub struct BuildUp {
-    /// Optional. Site overhead, percent of direct cost, 0 to 100; empty means 0.
-    #[prost(string, tag = "1")]
-    pub site_overhead_percent: ::prost::alloc::string::String,
-    /// Optional. Firm overhead, percent of direct cost and site overhead, 0 to 100; empty means 0.
+pub struct StageTerm {
+    /// Required. When it falls due; each milestone once but the lifts, in the order of the work.
+    #[prost(enumeration = "Milestone", tag = "1")]
+    pub milestone: i32,
+    /// Required. Percent of the total, above 0; all of them come to 100.
     #[prost(string, tag = "2")]
-    pub firm_overhead_percent: ::prost::alloc::string::String,
-    /// Optional. Contingency, percent of the cost so far, 0 to 100; empty means 0.
+    pub percent: ::prost::alloc::string::String,
+    /// Optional. Of the lifts, percent finished when it falls due, above 0 to 100; only for lifts, each higher than the one before.
     #[prost(string, tag = "3")]
-    pub contingency_percent: ::prost::alloc::string::String,
-    /// Optional. Profit, percent, 0 to 100 (a margin below 100); empty means 0.
-    #[prost(string, tag = "4")]
-    pub profit_percent: ::prost::alloc::string::String,
-    /// Optional. What that is a percentage of.
-    #[prost(enumeration = "ProfitBasis", tag = "5")]
-    pub profit_basis: i32,
-    /// Optional. What the tax is called on paper, at most 40 characters.
-    #[prost(string, tag = "6")]
-    pub tax_label: ::prost::alloc::string::String,
-    /// Optional. Tax, percent of the price before tax, 0 to 100; empty means 0.
-    #[prost(string, tag = "7")]
-    pub tax_percent: ::prost::alloc::string::String,
-    /// Optional. Where it is rounded.
-    #[prost(enumeration = "TaxBasis", tag = "8")]
-    pub tax_basis: i32,
+    pub lifts_percent: ::prost::alloc::string::String,
 }
-/// Where a set of prices and labour rates holds.
+/// A payment.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
-pub struct Region {
-    /// Identifier. `regions/ID`.
+pub struct Stage {
+    /// Output only. When it falls due.
+    #[prost(enumeration = "Milestone", tag = "1")]
+    pub milestone: i32,
+    /// Output only. In words: `when 12 of 24 lifts are finished`.
+    #[prost(string, tag = "2")]
+    pub description: ::prost::alloc::string::String,
+    /// Output only. Percent of the total.
+    #[prost(string, tag = "3")]
+    pub percent: ::prost::alloc::string::String,
+    /// Output only. Of the total with tax, before retention; the stages add up to it.
+    #[prost(string, tag = "4")]
+    pub amount: ::prost::alloc::string::String,
+    /// Output only. Held back.
+    #[prost(string, tag = "5")]
+    pub retained: ::prost::alloc::string::String,
+    /// Output only. To be paid then.
+    #[prost(string, tag = "6")]
+    pub due: ::prost::alloc::string::String,
+}
+/// A line of the client's price: cost with its share of overhead, contingency and profit. The lines add up to the price
+/// before adjustments.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct OfferLine {
+    /// Output only. What it is.
     #[prost(string, tag = "1")]
-    pub name: ::prost::alloc::string::String,
-    /// Required. What people call it, at most 120 characters.
+    pub item: ::prost::alloc::string::String,
+    /// Output only. Money before tax.
+    #[prost(string, tag = "2")]
+    pub amount: ::prost::alloc::string::String,
+    /// Output only. Whether it is a provisional sum, of which the client pays what it comes to.
+    #[prost(bool, tag = "3")]
+    pub is_provisional: bool,
+}
+/// What a tax comes to.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct OfferTax {
+    /// Output only. What it is called.
+    #[prost(string, tag = "1")]
+    pub label: ::prost::alloc::string::String,
+    /// Output only. Percent.
+    #[prost(string, tag = "2")]
+    pub percent: ::prost::alloc::string::String,
+    /// Output only. What it is on.
+    #[prost(string, tag = "3")]
+    pub base_amount: ::prost::alloc::string::String,
+    /// Output only. Money.
+    #[prost(string, tag = "4")]
+    pub amount: ::prost::alloc::string::String,
+}
+/// What the client sees: never the make-up of the cost.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Offer {
+    /// Output only. The number, from 1, without gaps.
+    #[prost(int32, tag = "1")]
+    pub number: i32,
+    /// Output only. What people call the job.
     #[prost(string, tag = "2")]
     pub display_name: ::prost::alloc::string::String,
-    /// Optional. The region that answers when this one has no price in force: `regions/ID`; empty for none. The chain
-    /// may not come back to itself, and all of it has one currency.
+    /// Output only. To whom.
     #[prost(string, tag = "3")]
-    pub parent_region: ::prost::alloc::string::String,
-    /// Required. ISO 4217, such as `EUR`. Fixed once a price or a rate is kept.
+    pub client: ::prost::alloc::string::String,
+    /// Output only. Where: what people call the site.
     #[prost(string, tag = "4")]
+    pub site_display_name: ::prost::alloc::string::String,
+    /// Output only. When it was issued, `YYYY-MM-DD`.
+    #[prost(string, tag = "5")]
+    pub issue_date: ::prost::alloc::string::String,
+    /// Output only. Its last valid day, `YYYY-MM-DD`.
+    #[prost(string, tag = "6")]
+    pub valid_until_date: ::prost::alloc::string::String,
+    /// Output only. The day whose prices it rests on, `YYYY-MM-DD`.
+    #[prost(string, tag = "7")]
+    pub price_date: ::prost::alloc::string::String,
+    /// Output only. ISO 4217.
+    #[prost(string, tag = "8")]
     pub currency_code: ::prost::alloc::string::String,
-    /// Optional. How money is rounded.
-    #[prost(enumeration = "Rounding", tag = "5")]
-    pub rounding: i32,
-    /// Optional. From direct cost to price.
-    #[prost(message, optional, tag = "6")]
-    pub build_up: ::core::option::Option<BuildUp>,
-    /// Output only. The version of its list: one more with every change of a price or a labour rate.
-    #[prost(int64, tag = "7")]
-    pub list_version: i64,
-    /// Output only. When it was made.
-    #[prost(message, optional, tag = "8")]
+    /// Output only. The number of the quote that it revises; 0 for none.
+    #[prost(int32, tag = "9")]
+    pub revised_number: i32,
+    /// Output only. The lines.
+    #[prost(message, repeated, tag = "10")]
+    pub lines: ::prost::alloc::vec::Vec<OfferLine>,
+    /// Output only. Workshop income, discount, minimum charge and rounding, where they are not 0.
+    #[prost(message, repeated, tag = "11")]
+    pub adjustments: ::prost::alloc::vec::Vec<OfferLine>,
+    /// Output only. Lines and adjustments.
+    #[prost(string, tag = "12")]
+    pub price_before_tax: ::prost::alloc::string::String,
+    /// Output only. The taxes.
+    #[prost(message, repeated, tag = "13")]
+    pub taxes: ::prost::alloc::vec::Vec<OfferTax>,
+    /// Output only. Price and taxes.
+    #[prost(string, tag = "14")]
+    pub total: ::prost::alloc::string::String,
+    /// Output only. What was measured, in sum.
+    #[prost(message, optional, tag = "15")]
+    pub takeoff: ::core::option::Option<TakeoffTotals>,
+    /// Output only. The parts of the building and who does them.
+    #[prost(message, repeated, tag = "16")]
+    pub scope: ::prost::alloc::vec::Vec<ScopeLine>,
+    /// Output only. What is not in the price, one sentence each.
+    #[prost(string, repeated, tag = "17")]
+    pub exclusions: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Output only. What the price rests on without its being known, one sentence each.
+    #[prost(string, repeated, tag = "18")]
+    pub assumptions: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Output only. Terms.
+    #[prost(string, tag = "19")]
+    pub terms: ::prost::alloc::string::String,
+    /// Output only. The payments.
+    #[prost(message, repeated, tag = "20")]
+    pub stages: ::prost::alloc::vec::Vec<Stage>,
+    /// Output only. Held back of every payment but the deposit, percent.
+    #[prost(string, tag = "21")]
+    pub retention_percent: ::prost::alloc::string::String,
+    /// Output only. Money held back in all.
+    #[prost(string, tag = "22")]
+    pub retention_amount: ::prost::alloc::string::String,
+    /// Output only. Months after completion in which it is paid.
+    #[prost(int32, tag = "23")]
+    pub retention_months: i32,
+    /// Output only. What an hour costs when work is paid by the hour, before tax, by grade, without its make-up.
+    #[prost(message, repeated, tag = "24")]
+    pub daywork_rates: ::prost::alloc::vec::Vec<DayworkRate>,
+    /// Output only. Whether it is only provisional.
+    #[prost(bool, tag = "25")]
+    pub is_provisional: bool,
+    /// Output only. Why, and the reason written down for letting it through.
+    #[prost(message, repeated, tag = "26")]
+    pub provisional_reasons: ::prost::alloc::vec::Vec<ProvisionalReason>,
+}
+/// A matter for which a quote is provisional, and why it is let through.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ProvisionalReason {
+    /// Required. Which: `WAGE_ZERO`, `CONTINGENCY_ZERO`, `MIX_NOT_TESTED`.
+    #[prost(string, tag = "1")]
+    pub reason: ::prost::alloc::string::String,
+    /// Required. Why it is let through, 10 to 400 characters.
+    #[prost(string, tag = "2")]
+    pub explanation: ::prost::alloc::string::String,
+}
+/// What became of a quote, and when.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct QuoteEvent {
+    /// Output only. The state that it came to.
+    #[prost(enumeration = "QuoteState", tag = "1")]
+    pub state: i32,
+    /// Output only. On which day, `YYYY-MM-DD`.
+    #[prost(string, tag = "2")]
+    pub date: ::prost::alloc::string::String,
+    /// Output only. What was said with it.
+    #[prost(string, tag = "3")]
+    pub note: ::prost::alloc::string::String,
+    /// Output only. When it was kept.
+    #[prost(message, optional, tag = "4")]
     pub create_time: ::core::option::Option<::prost_types::Timestamp>,
-    /// Output only. When it last changed.
-    #[prost(message, optional, tag = "9")]
-    pub update_time: ::core::option::Option<::prost_types::Timestamp>,
-    /// Optional. The tag of the version this was read from. On update: when given and no longer current, the update
-    /// is refused with ABORTED. Set by the server in every answer.
-    #[prost(string, tag = "10")]
+}
+/// An estimate issued to a client.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Quote {
+    /// Identifier. `quotes/ID`: the letter q and the number, such as `quotes/q17`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Output only. The job.
+    #[prost(string, tag = "2")]
+    pub job: ::prost::alloc::string::String,
+    /// Output only. The estimate that it was issued from.
+    #[prost(string, tag = "3")]
+    pub estimate: ::prost::alloc::string::String,
+    /// Output only. Where it stands today.
+    #[prost(enumeration = "QuoteState", tag = "4")]
+    pub state: i32,
+    /// Output only. How it came there, from the first.
+    #[prost(message, repeated, tag = "5")]
+    pub events: ::prost::alloc::vec::Vec<QuoteEvent>,
+    /// Output only. The quote that it revises: `quotes/ID`; empty for none.
+    #[prost(string, tag = "6")]
+    pub revised_quote: ::prost::alloc::string::String,
+    /// Output only. The quote that stands in its place; empty for none.
+    #[prost(string, tag = "7")]
+    pub superseding_quote: ::prost::alloc::string::String,
+    /// Output only. What the client sees.
+    #[prost(message, optional, tag = "8")]
+    pub offer: ::core::option::Option<Offer>,
+    /// Output only. SHA-256 of the kept bytes of the offer, the estimate and what changed, in hexadecimal.
+    #[prost(string, tag = "9")]
+    pub digest: ::prost::alloc::string::String,
+    /// Output only. The estimate itself, as it was; absent in the client's view.
+    #[prost(message, optional, tag = "10")]
+    pub estimate_snapshot: ::core::option::Option<Estimate>,
+    /// Output only. What changed since the quote that it revises; absent in the client's view, and without one.
+    #[prost(message, optional, tag = "11")]
+    pub changes: ::core::option::Option<Comparison>,
+    /// Output only. The sum of the variations agreed under it, with tax.
+    #[prost(string, tag = "12")]
+    pub variations_total: ::prost::alloc::string::String,
+    /// Output only. Total and variations.
+    #[prost(string, tag = "13")]
+    pub contract_total: ::prost::alloc::string::String,
+    /// Output only. Days that the variations add.
+    #[prost(int32, tag = "14")]
+    pub variation_days: i32,
+    /// Output only. When it was issued.
+    #[prost(message, optional, tag = "15")]
+    pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Output only. The tag of its state.
+    #[prost(string, tag = "16")]
     pub etag: ::prost::alloc::string::String,
+}
+/// Issues a quote.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct IssueQuoteRequest {
+    /// Required. The estimate: `jobs/ID/estimates/ID`.
+    #[prost(string, tag = "1")]
+    pub estimate: ::prost::alloc::string::String,
+    /// Required. To whom, at most 200 characters.
+    #[prost(string, tag = "2")]
+    pub client: ::prost::alloc::string::String,
+    /// Required. The day of issue, `YYYY-MM-DD`: not after today, and not before the day of the prices.
+    #[prost(string, tag = "3")]
+    pub issue_date: ::prost::alloc::string::String,
+    /// Required. Days that it is valid after that, 1 to 365.
+    #[prost(int32, tag = "4")]
+    pub validity_days: i32,
+    /// Optional. Terms, at most 8000 characters.
+    #[prost(string, tag = "5")]
+    pub terms: ::prost::alloc::string::String,
+    /// Optional. What else is not in the price, at most 50 of 400 characters.
+    #[prost(string, repeated, tag = "6")]
+    pub exclusions: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Optional. What else the price rests on, at most 50 of 400 characters.
+    #[prost(string, repeated, tag = "7")]
+    pub assumptions: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+    /// Optional. The payments, at most 30; none: all of it on completion.
+    #[prost(message, repeated, tag = "8")]
+    pub stages: ::prost::alloc::vec::Vec<StageTerm>,
+    /// Optional. Held back of every payment but the deposit, percent, 0 to 20; empty means 0.
+    #[prost(string, tag = "9")]
+    pub retention_percent: ::prost::alloc::string::String,
+    /// Optional. Months after completion in which it is paid, 0 to 60; needed with a retention.
+    #[prost(int32, tag = "10")]
+    pub retention_months: i32,
+    /// Optional. The quote that it revises: `quotes/ID`, of the same job, not accepted and not revised yet.
+    #[prost(string, tag = "11")]
+    pub revised_quote: ::prost::alloc::string::String,
+    /// Optional. Why it goes out although it is provisional; needed for each such matter.
+    #[prost(message, repeated, tag = "12")]
+    pub provisional_reasons: ::prost::alloc::vec::Vec<ProvisionalReason>,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "13")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept; its number is 0.
+    #[prost(bool, tag = "14")]
+    pub validate_only: bool,
 }
 /// Asks for one.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
-pub struct GetRegionRequest {
-    /// Required. `regions/ID`.
+pub struct GetQuoteRequest {
+    /// Required. `quotes/ID`.
     #[prost(string, tag = "1")]
     pub name: ::prost::alloc::string::String,
+    /// Optional. How much of it.
+    #[prost(enumeration = "QuoteView", tag = "2")]
+    pub view: i32,
 }
 /// Asks for a page.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
-pub struct ListRegionsRequest {
+pub struct ListQuotesRequest {
     /// Optional. How many to return: 0 means 100; more than 1000 is taken as 1000; negative is refused.
     #[prost(int32, tag = "1")]
     pub page_size: i32,
     /// Optional. The `next_page_token` of the answer before; the other fields must be as they were.
     #[prost(string, tag = "2")]
     pub page_token: ::prost::alloc::string::String,
+    /// Optional. Only of this job: `jobs/ID`.
+    #[prost(string, tag = "3")]
+    pub job: ::prost::alloc::string::String,
+    /// Optional. Only those in this state today.
+    #[prost(enumeration = "QuoteState", tag = "4")]
+    pub state: i32,
 }
 /// A page.
 #[derive(Clone, PartialEq, ::prost::Message)]
-pub struct ListRegionsResponse {
-    /// Output only. The page, by id.
+pub struct ListQuotesResponse {
+    /// Output only. The page, the newest first.
     #[prost(message, repeated, tag = "1")]
-    pub regions: ::prost::alloc::vec::Vec<Region>,
+    pub quotes: ::prost::alloc::vec::Vec<Quote>,
     /// Output only. Empty at the end of the list, and only there.
     #[prost(string, tag = "2")]
     pub next_page_token: ::prost::alloc::string::String,
 }
-/// Makes one.
+/// The client accepted it.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
-pub struct CreateRegionRequest {
-    /// Required. The last part of the name: lower-case letters, digits and hyphens, starting with a letter, 63 at most.
+pub struct AcceptQuoteRequest {
+    /// Required. `quotes/ID`.
     #[prost(string, tag = "1")]
-    pub region_id: ::prost::alloc::string::String,
-    /// Required. What to keep; its `name` is ignored.
-    #[prost(message, optional, tag = "2")]
-    pub region: ::core::option::Option<Region>,
+    pub name: ::prost::alloc::string::String,
+    /// Required. When, `YYYY-MM-DD`: not before its issue, not after its validity or today.
+    #[prost(string, tag = "2")]
+    pub date: ::prost::alloc::string::String,
+    /// Optional. How it was said, at most 400 characters.
+    #[prost(string, tag = "3")]
+    pub note: ::prost::alloc::string::String,
+    /// Optional. When given and no longer current, the change is refused with ABORTED.
+    #[prost(string, tag = "4")]
+    pub etag: ::prost::alloc::string::String,
     /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
     /// another request under the same id is refused with FAILED_PRECONDITION.
-    #[prost(string, tag = "3")]
+    #[prost(string, tag = "5")]
     pub request_id: ::prost::alloc::string::String,
     /// Optional. When true everything is checked and the answer composed, and nothing is kept.
-    #[prost(bool, tag = "4")]
+    #[prost(bool, tag = "6")]
     pub validate_only: bool,
 }
-/// Changes one.
+/// The client declined it.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
-pub struct UpdateRegionRequest {
-    /// Required. The new values; `name` says which.
-    #[prost(message, optional, tag = "1")]
-    pub region: ::core::option::Option<Region>,
-    /// Optional. Which fields to take from it; left out: those that are set; `*`: all of them.
+pub struct DeclineQuoteRequest {
+    /// Required. `quotes/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Required. When, `YYYY-MM-DD`: not before its issue and not after today.
+    #[prost(string, tag = "2")]
+    pub date: ::prost::alloc::string::String,
+    /// Optional. What was said, at most 400 characters.
+    #[prost(string, tag = "3")]
+    pub note: ::prost::alloc::string::String,
+    /// Optional. When given and no longer current, the change is refused with ABORTED.
+    #[prost(string, tag = "4")]
+    pub etag: ::prost::alloc::string::String,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "5")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "6")]
+    pub validate_only: bool,
+}
+/// Ends its validity.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ExpireQuoteRequest {
+    /// Required. `quotes/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Required. When, `YYYY-MM-DD`: not before its issue and not after today.
+    #[prost(string, tag = "2")]
+    pub date: ::prost::alloc::string::String,
+    /// Optional. Why, at most 400 characters.
+    #[prost(string, tag = "3")]
+    pub note: ::prost::alloc::string::String,
+    /// Optional. When given and no longer current, the change is refused with ABORTED.
+    #[prost(string, tag = "4")]
+    pub etag: ::prost::alloc::string::String,
+    /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
+    /// another request under the same id is refused with FAILED_PRECONDITION.
+    #[prost(string, tag = "5")]
+    pub request_id: ::prost::alloc::string::String,
+    /// Optional. When true everything is checked and the answer composed, and nothing is kept.
+    #[prost(bool, tag = "6")]
+    pub validate_only: bool,
+}
+/// A line of a variation.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct VariationLine {
+    /// Required. What it is, at most 120 characters.
+    #[prost(string, tag = "1")]
+    pub item: ::prost::alloc::string::String,
+    /// Required. How much, not 0; below 0 for what falls away; 6 places at most.
+    #[prost(string, tag = "2")]
+    pub quantity: ::prost::alloc::string::String,
+    /// Required. What it is counted in.
+    #[prost(enumeration = "Unit", tag = "3")]
+    pub unit: i32,
+    /// Required. Money to one unit before tax, 0 to 999999999, 6 places at most.
+    #[prost(string, tag = "4")]
+    pub unit_price: ::prost::alloc::string::String,
+    /// Output only. Quantity times unit price, to the currency's minor unit.
+    #[prost(string, tag = "5")]
+    pub amount: ::prost::alloc::string::String,
+}
+/// Work agreed after acceptance.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Variation {
+    /// Identifier. `quotes/ID/variations/ID`: the letter v and the number.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Output only. Its number under the quote, from 1, without gaps.
+    #[prost(int32, tag = "2")]
+    pub number: i32,
+    /// Required. What it is about, at most 200 characters.
+    #[prost(string, tag = "3")]
+    pub title: ::prost::alloc::string::String,
+    /// Required. Why, at most 2000 characters.
+    #[prost(string, tag = "4")]
+    pub reason: ::prost::alloc::string::String,
+    /// Required. When it was agreed, `YYYY-MM-DD`: not before acceptance and not after today.
+    #[prost(string, tag = "5")]
+    pub agreed_date: ::prost::alloc::string::String,
+    /// Optional. Days that it adds; below 0 for days that it saves; -1000 to 1000.
+    #[prost(int32, tag = "6")]
+    pub days: i32,
+    /// Required. The lines, 1 to 200.
+    #[prost(message, repeated, tag = "7")]
+    pub lines: ::prost::alloc::vec::Vec<VariationLine>,
+    /// Output only. The lines.
+    #[prost(string, tag = "8")]
+    pub price_before_tax: ::prost::alloc::string::String,
+    /// Output only. The taxes, as on the quote, each on all of it.
+    #[prost(message, repeated, tag = "9")]
+    pub taxes: ::prost::alloc::vec::Vec<OfferTax>,
+    /// Output only. Price and taxes.
+    #[prost(string, tag = "10")]
+    pub total: ::prost::alloc::string::String,
+    /// Output only. ISO 4217.
+    #[prost(string, tag = "11")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Output only. When it was kept.
+    #[prost(message, optional, tag = "12")]
+    pub create_time: ::core::option::Option<::prost_types::Timestamp>,
+    /// Optional. Which of the quote's taxes are on it, by label; none: all that are on the whole price.
+    #[prost(string, repeated, tag = "13")]
+    pub tax_labels: ::prost::alloc::vec::Vec<::prost::alloc::string::String>,
+}
+/// Keeps a variation.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct CreateVariationRequest {
+    /// Required. `quotes/ID`.
+    #[prost(string, tag = "1")]
+    pub parent: ::prost::alloc::string::String,
+    /// Required. The variation; its `name` is ignored.
     #[prost(message, optional, tag = "2")]
-    pub update_mask: ::core::option::Option<::prost_types::FieldMask>,
+    pub variation: ::core::option::Option<Variation>,
     /// Optional. A UUID chosen by the caller: the same request sent again gives the same answer and acts once;
     /// another request under the same id is refused with FAILED_PRECONDITION.
     #[prost(string, tag = "3")]
@@ -8470,108 +11561,230 @@ pub struct UpdateRegionRequest {
     #[prost(bool, tag = "4")]
     pub validate_only: bool,
 }
-/// How an amount of money is rounded to the currency's minor unit.
+/// Asks for one.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct GetVariationRequest {
+    /// Required. `quotes/ID/variations/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+}
+/// Asks for a page.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct ListVariationsRequest {
+    /// Required. `quotes/ID`.
+    #[prost(string, tag = "1")]
+    pub parent: ::prost::alloc::string::String,
+    /// Optional. How many to return: 0 means 100; more than 1000 is taken as 1000; negative is refused.
+    #[prost(int32, tag = "2")]
+    pub page_size: i32,
+    /// Optional. The `next_page_token` of the answer before; the other fields must be as they were.
+    #[prost(string, tag = "3")]
+    pub page_token: ::prost::alloc::string::String,
+}
+/// A page.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct ListVariationsResponse {
+    /// Output only. The page, by number.
+    #[prost(message, repeated, tag = "1")]
+    pub variations: ::prost::alloc::vec::Vec<Variation>,
+    /// Output only. Empty at the end of the list, and only there.
+    #[prost(string, tag = "2")]
+    pub next_page_token: ::prost::alloc::string::String,
+}
+/// A part of a price that follows an index.
+#[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
+pub struct IndexedPart {
+    /// Required. What it is: `labour`, `lime`; at most 60 characters.
+    #[prost(string, tag = "1")]
+    pub label: ::prost::alloc::string::String,
+    /// Required. Its share of the price, percent, above 0.
+    #[prost(string, tag = "2")]
+    pub percent: ::prost::alloc::string::String,
+    /// Required. Which series, as it is published, at most 200 characters.
+    #[prost(string, tag = "3")]
+    pub series: ::prost::alloc::string::String,
+    /// Required. Its figure on the base date, above 0.
+    #[prost(string, tag = "4")]
+    pub base_index: ::prost::alloc::string::String,
+    /// Required. Its figure now, above 0.
+    #[prost(string, tag = "5")]
+    pub current_index: ::prost::alloc::string::String,
+}
+/// Adjusts the price of a quote.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct EscalateQuoteRequest {
+    /// Required. `quotes/ID`.
+    #[prost(string, tag = "1")]
+    pub name: ::prost::alloc::string::String,
+    /// Optional. The share that is not adjusted, percent; with the parts it comes to 100. Empty means 0.
+    #[prost(string, tag = "2")]
+    pub fixed_percent: ::prost::alloc::string::String,
+    /// Required. The parts that are, 1 to 20.
+    #[prost(message, repeated, tag = "3")]
+    pub parts: ::prost::alloc::vec::Vec<IndexedPart>,
+}
+/// A price adjusted by indices: price x (fixed + sum of shares x current / base), rounded once.
+#[derive(Clone, PartialEq, ::prost::Message)]
+pub struct Escalation {
+    /// Output only. `quotes/ID`.
+    #[prost(string, tag = "1")]
+    pub quote: ::prost::alloc::string::String,
+    /// Output only. ISO 4217.
+    #[prost(string, tag = "2")]
+    pub currency_code: ::prost::alloc::string::String,
+    /// Output only. The price before tax of the quote.
+    #[prost(string, tag = "3")]
+    pub price_before_tax: ::prost::alloc::string::String,
+    /// Output only. The factor, to 0.000000000001.
+    #[prost(string, tag = "4")]
+    pub factor: ::prost::alloc::string::String,
+    /// Output only. The price adjusted.
+    #[prost(string, tag = "5")]
+    pub adjusted_price_before_tax: ::prost::alloc::string::String,
+    /// Output only. The one less the other.
+    #[prost(string, tag = "6")]
+    pub difference: ::prost::alloc::string::String,
+    /// Output only. That in percent, to 0.01.
+    #[prost(string, tag = "7")]
+    pub percent: ::prost::alloc::string::String,
+    /// Output only. How the adjusted price came about.
+    #[prost(message, optional, tag = "8")]
+    pub basis: ::core::option::Option<Basis>,
+}
+/// Where a quote stands. It only moves forward: issued, then accepted, declined or expired; superseded by its revision from
+/// issued, declined or expired.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
 #[repr(i32)]
-pub enum Rounding {
-    /// On create: taken as half away from zero.
+pub enum QuoteState {
+    /// Never sent.
     Unspecified = 0,
-    /// 0.125 to 0.13, -0.125 to -0.13: as a spreadsheet does.
-    HalfAwayFromZero = 1,
-    /// 0.125 to 0.12, 0.135 to 0.14.
-    HalfToEven = 2,
+    /// With the client.
+    Issued = 1,
+    /// Accepted: what follows is a variation.
+    Accepted = 2,
+    /// Declined.
+    Declined = 3,
+    /// Past its validity, or ended.
+    Expired = 4,
+    /// A revision stands in its place.
+    Superseded = 5,
 }
-impl Rounding {
+impl QuoteState {
     /// String value of the enum field names used in the ProtoBuf definition.
     ///
     /// The values are not transformed in any way and thus are considered stable
     /// (if the ProtoBuf definition does not change) and safe for programmatic use.
     pub fn as_str_name(&self) -> &'static str {
         match self {
-            Self::Unspecified => "ROUNDING_UNSPECIFIED",
-            Self::HalfAwayFromZero => "ROUNDING_HALF_AWAY_FROM_ZERO",
-            Self::HalfToEven => "ROUNDING_HALF_TO_EVEN",
+            Self::Unspecified => "QUOTE_STATE_UNSPECIFIED",
+            Self::Issued => "QUOTE_STATE_ISSUED",
+            Self::Accepted => "QUOTE_STATE_ACCEPTED",
+            Self::Declined => "QUOTE_STATE_DECLINED",
+            Self::Expired => "QUOTE_STATE_EXPIRED",
+            Self::Superseded => "QUOTE_STATE_SUPERSEDED",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
     pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
         match value {
-            "ROUNDING_UNSPECIFIED" => Some(Self::Unspecified),
-            "ROUNDING_HALF_AWAY_FROM_ZERO" => Some(Self::HalfAwayFromZero),
-            "ROUNDING_HALF_TO_EVEN" => Some(Self::HalfToEven),
+            "QUOTE_STATE_UNSPECIFIED" => Some(Self::Unspecified),
+            "QUOTE_STATE_ISSUED" => Some(Self::Issued),
+            "QUOTE_STATE_ACCEPTED" => Some(Self::Accepted),
+            "QUOTE_STATE_DECLINED" => Some(Self::Declined),
+            "QUOTE_STATE_EXPIRED" => Some(Self::Expired),
+            "QUOTE_STATE_SUPERSEDED" => Some(Self::Superseded),
             _ => None,
         }
     }
 }
-/// Whether tax is rounded line by line or once.
+/// How much of a quote is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
 #[repr(i32)]
-pub enum TaxBasis {
-    /// On create: taken as invoice.
+pub enum QuoteView {
+    /// Taken as all.
     Unspecified = 0,
-    /// Tax on each line, rounded, then added.
-    Line = 1,
-    /// Lines added, then tax once.
-    Invoice = 2,
+    /// What the client sees: without the make-up of the cost.
+    Client = 1,
+    /// All of it: the estimate that it was issued from and what changed since the quote that it revises.
+    All = 2,
 }
-impl TaxBasis {
+impl QuoteView {
     /// String value of the enum field names used in the ProtoBuf definition.
     ///
     /// The values are not transformed in any way and thus are considered stable
     /// (if the ProtoBuf definition does not change) and safe for programmatic use.
     pub fn as_str_name(&self) -> &'static str {
         match self {
-            Self::Unspecified => "TAX_BASIS_UNSPECIFIED",
-            Self::Line => "TAX_BASIS_LINE",
-            Self::Invoice => "TAX_BASIS_INVOICE",
+            Self::Unspecified => "QUOTE_VIEW_UNSPECIFIED",
+            Self::Client => "QUOTE_VIEW_CLIENT",
+            Self::All => "QUOTE_VIEW_ALL",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
     pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
         match value {
-            "TAX_BASIS_UNSPECIFIED" => Some(Self::Unspecified),
-            "TAX_BASIS_LINE" => Some(Self::Line),
-            "TAX_BASIS_INVOICE" => Some(Self::Invoice),
+            "QUOTE_VIEW_UNSPECIFIED" => Some(Self::Unspecified),
+            "QUOTE_VIEW_CLIENT" => Some(Self::Client),
+            "QUOTE_VIEW_ALL" => Some(Self::All),
             _ => None,
         }
     }
 }
-/// What the profit percentage is a percentage of. The two are never the same: 20 % markup on 1000.00 gives 1200.00,
-/// 20 % margin gives 1250.00.
+/// When a payment falls due.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, ::prost::Enumeration)]
 #[repr(i32)]
-pub enum ProfitBasis {
-    /// On create: taken as markup on cost.
+pub enum Milestone {
+    /// Refused.
     Unspecified = 0,
-    /// Percent of the cost before profit.
-    MarkupOnCost = 1,
-    /// Percent of the price after profit, before tax; below 100.
-    MarginOnPrice = 2,
+    /// On acceptance: the deposit.
+    Acceptance = 1,
+    /// When work begins on the site.
+    Start = 2,
+    /// When a share of the lifts is finished.
+    Lifts = 3,
+    /// When the wall plate is on.
+    WallPlate = 4,
+    /// When it is roofed.
+    Roofed = 5,
+    /// When it is plastered.
+    Plastered = 6,
+    /// When all is done.
+    Completion = 7,
 }
-impl ProfitBasis {
+impl Milestone {
     /// String value of the enum field names used in the ProtoBuf definition.
     ///
     /// The values are not transformed in any way and thus are considered stable
     /// (if the ProtoBuf definition does not change) and safe for programmatic use.
     pub fn as_str_name(&self) -> &'static str {
         match self {
-            Self::Unspecified => "PROFIT_BASIS_UNSPECIFIED",
-            Self::MarkupOnCost => "PROFIT_BASIS_MARKUP_ON_COST",
-            Self::MarginOnPrice => "PROFIT_BASIS_MARGIN_ON_PRICE",
+            Self::Unspecified => "MILESTONE_UNSPECIFIED",
+            Self::Acceptance => "MILESTONE_ACCEPTANCE",
+            Self::Start => "MILESTONE_START",
+            Self::Lifts => "MILESTONE_LIFTS",
+            Self::WallPlate => "MILESTONE_WALL_PLATE",
+            Self::Roofed => "MILESTONE_ROOFED",
+            Self::Plastered => "MILESTONE_PLASTERED",
+            Self::Completion => "MILESTONE_COMPLETION",
         }
     }
     /// Creates an enum from field names used in the ProtoBuf definition.
     pub fn from_str_name(value: &str) -> ::core::option::Option<Self> {
         match value {
-            "PROFIT_BASIS_UNSPECIFIED" => Some(Self::Unspecified),
-            "PROFIT_BASIS_MARKUP_ON_COST" => Some(Self::MarkupOnCost),
-            "PROFIT_BASIS_MARGIN_ON_PRICE" => Some(Self::MarginOnPrice),
+            "MILESTONE_UNSPECIFIED" => Some(Self::Unspecified),
+            "MILESTONE_ACCEPTANCE" => Some(Self::Acceptance),
+            "MILESTONE_START" => Some(Self::Start),
+            "MILESTONE_LIFTS" => Some(Self::Lifts),
+            "MILESTONE_WALL_PLATE" => Some(Self::WallPlate),
+            "MILESTONE_ROOFED" => Some(Self::Roofed),
+            "MILESTONE_PLASTERED" => Some(Self::Plastered),
+            "MILESTONE_COMPLETION" => Some(Self::Completion),
             _ => None,
         }
     }
 }
 /// Generated client implementations.
-pub mod region_service_client {
+pub mod quote_service_client {
     #![allow(
         unused_variables,
         dead_code,
@@ -8581,12 +11794,12 @@ pub mod region_service_client {
     )]
     use tonic::codegen::*;
     use tonic::codegen::http::Uri;
-    /// Where a set of prices and labour rates holds, and how a price is built up there.
+    /// Estimates issued to clients. A quote is never changed: its state only moves forward, and a revision is a new quote.
     #[derive(Debug, Clone)]
-    pub struct RegionServiceClient<T> {
+    pub struct QuoteServiceClient<T> {
         inner: tonic::client::Grpc<T>,
     }
-    impl RegionServiceClient<tonic::transport::Channel> {
+    impl QuoteServiceClient<tonic::transport::Channel> {
         /// Attempt to create a new client by connecting to a given endpoint.
         pub async fn connect<D>(dst: D) -> Result<Self, tonic::transport::Error>
         where
@@ -8597,7 +11810,7 @@ pub mod region_service_client {
             Ok(Self::new(conn))
         }
     }
-    impl<T> RegionServiceClient<T>
+    impl<T> QuoteServiceClient<T>
     where
         T: tonic::client::GrpcService<tonic::body::Body>,
         T::Error: Into<StdError>,
@@ -8615,7 +11828,7 @@ pub mod region_service_client {
         pub fn with_interceptor<F>(
             inner: T,
             interceptor: F,
-        ) -> RegionServiceClient<InterceptedService<T, F>>
+        ) -> QuoteServiceClient<InterceptedService<T, F>>
         where
             F: tonic::service::Interceptor,
             T::ResponseBody: Default,
@@ -8629,7 +11842,7 @@ pub mod region_service_client {
                 http::Request<tonic::body::Body>,
             >>::Error: Into<StdError> + std::marker::Send + std::marker::Sync,
         {
-            RegionServiceClient::new(InterceptedService::new(inner, interceptor))
+            QuoteServiceClient::new(InterceptedService::new(inner, interceptor))
         }
         /// Compress requests with the given encoding.
         ///
@@ -8662,11 +11875,12 @@ pub mod region_service_client {
             self.inner = self.inner.max_encoding_message_size(limit);
             self
         }
-        /// Reads one. NOT_FOUND when there is none.
-        pub async fn get_region(
+        /// Issues a quote from a kept estimate, under the next number. FAILED_PRECONDITION names every matter for which it would be
+        /// provisional and that has no written reason.
+        pub async fn issue_quote(
             &mut self,
-            request: impl tonic::IntoRequest<super::GetRegionRequest>,
-        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status> {
+            request: impl tonic::IntoRequest<super::IssueQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status> {
             self.inner
                 .ready()
                 .await
@@ -8677,19 +11891,41 @@ pub mod region_service_client {
                 })?;
             let codec = tonic_prost::ProstCodec::default();
             let path = http::uri::PathAndQuery::from_static(
-                "/hod.v1.RegionService/GetRegion",
+                "/hod.v1.QuoteService/IssueQuote",
             );
             let mut req = request.into_request();
             req.extensions_mut()
-                .insert(GrpcMethod::new("hod.v1.RegionService", "GetRegion"));
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "IssueQuote"));
             self.inner.unary(req, path, codec).await
         }
-        /// Lists them by id, a page at a time.
-        pub async fn list_regions(
+        /// Reads one, byte for byte as it was issued. NOT_FOUND when there is none.
+        pub async fn get_quote(
             &mut self,
-            request: impl tonic::IntoRequest<super::ListRegionsRequest>,
+            request: impl tonic::IntoRequest<super::GetQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.QuoteService/GetQuote",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "GetQuote"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Lists them by number, the newest first, a page at a time, in the client's view.
+        pub async fn list_quotes(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ListQuotesRequest>,
         ) -> std::result::Result<
-            tonic::Response<super::ListRegionsResponse>,
+            tonic::Response<super::ListQuotesResponse>,
             tonic::Status,
         > {
             self.inner
@@ -8702,18 +11938,18 @@ pub mod region_service_client {
                 })?;
             let codec = tonic_prost::ProstCodec::default();
             let path = http::uri::PathAndQuery::from_static(
-                "/hod.v1.RegionService/ListRegions",
+                "/hod.v1.QuoteService/ListQuotes",
             );
             let mut req = request.into_request();
             req.extensions_mut()
-                .insert(GrpcMethod::new("hod.v1.RegionService", "ListRegions"));
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "ListQuotes"));
             self.inner.unary(req, path, codec).await
         }
-        /// Makes a new one. ALREADY_EXISTS when the id is taken; INVALID_ARGUMENT lists every bad field.
-        pub async fn create_region(
+        /// Keeps that the client accepted it. FAILED_PRECONDITION unless it is issued and within its validity.
+        pub async fn accept_quote(
             &mut self,
-            request: impl tonic::IntoRequest<super::CreateRegionRequest>,
-        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status> {
+            request: impl tonic::IntoRequest<super::AcceptQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status> {
             self.inner
                 .ready()
                 .await
@@ -8724,18 +11960,18 @@ pub mod region_service_client {
                 })?;
             let codec = tonic_prost::ProstCodec::default();
             let path = http::uri::PathAndQuery::from_static(
-                "/hod.v1.RegionService/CreateRegion",
+                "/hod.v1.QuoteService/AcceptQuote",
             );
             let mut req = request.into_request();
             req.extensions_mut()
-                .insert(GrpcMethod::new("hod.v1.RegionService", "CreateRegion"));
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "AcceptQuote"));
             self.inner.unary(req, path, codec).await
         }
-        /// Changes the fields named in `update_mask`. ABORTED when `etag` is no longer current.
-        pub async fn update_region(
+        /// Keeps that the client declined it. FAILED_PRECONDITION unless it is issued.
+        pub async fn decline_quote(
             &mut self,
-            request: impl tonic::IntoRequest<super::UpdateRegionRequest>,
-        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status> {
+            request: impl tonic::IntoRequest<super::DeclineQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status> {
             self.inner
                 .ready()
                 .await
@@ -8746,17 +11982,130 @@ pub mod region_service_client {
                 })?;
             let codec = tonic_prost::ProstCodec::default();
             let path = http::uri::PathAndQuery::from_static(
-                "/hod.v1.RegionService/UpdateRegion",
+                "/hod.v1.QuoteService/DeclineQuote",
             );
             let mut req = request.into_request();
             req.extensions_mut()
-                .insert(GrpcMethod::new("hod.v1.RegionService", "UpdateRegion"));
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "DeclineQuote"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Ends its validity now. FAILED_PRECONDITION unless it is issued.
+        pub async fn expire_quote(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ExpireQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.QuoteService/ExpireQuote",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "ExpireQuote"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Keeps a variation agreed under an accepted quote, under its next number. It is never changed.
+        pub async fn create_variation(
+            &mut self,
+            request: impl tonic::IntoRequest<super::CreateVariationRequest>,
+        ) -> std::result::Result<tonic::Response<super::Variation>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.QuoteService/CreateVariation",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "CreateVariation"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Reads a variation. NOT_FOUND when there is none.
+        pub async fn get_variation(
+            &mut self,
+            request: impl tonic::IntoRequest<super::GetVariationRequest>,
+        ) -> std::result::Result<tonic::Response<super::Variation>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.QuoteService/GetVariation",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "GetVariation"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Lists the variations of a quote by number, a page at a time.
+        pub async fn list_variations(
+            &mut self,
+            request: impl tonic::IntoRequest<super::ListVariationsRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListVariationsResponse>,
+            tonic::Status,
+        > {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.QuoteService/ListVariations",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "ListVariations"));
+            self.inner.unary(req, path, codec).await
+        }
+        /// Adjusts the price of a quote by published indices; nothing is kept.
+        pub async fn escalate_quote(
+            &mut self,
+            request: impl tonic::IntoRequest<super::EscalateQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Escalation>, tonic::Status> {
+            self.inner
+                .ready()
+                .await
+                .map_err(|e| {
+                    tonic::Status::unknown(
+                        format!("Service was not ready: {}", e.into()),
+                    )
+                })?;
+            let codec = tonic_prost::ProstCodec::default();
+            let path = http::uri::PathAndQuery::from_static(
+                "/hod.v1.QuoteService/EscalateQuote",
+            );
+            let mut req = request.into_request();
+            req.extensions_mut()
+                .insert(GrpcMethod::new("hod.v1.QuoteService", "EscalateQuote"));
             self.inner.unary(req, path, codec).await
         }
     }
 }
 /// Generated server implementations.
-pub mod region_service_server {
+pub mod quote_service_server {
     #![allow(
         unused_variables,
         dead_code,
@@ -8765,43 +12114,77 @@ pub mod region_service_server {
         clippy::let_unit_value,
     )]
     use tonic::codegen::*;
-    /// Generated trait containing gRPC methods that should be implemented for use with RegionServiceServer.
+    /// Generated trait containing gRPC methods that should be implemented for use with QuoteServiceServer.
     #[async_trait]
-    pub trait RegionService: std::marker::Send + std::marker::Sync + 'static {
-        /// Reads one. NOT_FOUND when there is none.
-        async fn get_region(
+    pub trait QuoteService: std::marker::Send + std::marker::Sync + 'static {
+        /// Issues a quote from a kept estimate, under the next number. FAILED_PRECONDITION names every matter for which it would be
+        /// provisional and that has no written reason.
+        async fn issue_quote(
             &self,
-            request: tonic::Request<super::GetRegionRequest>,
-        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status>;
-        /// Lists them by id, a page at a time.
-        async fn list_regions(
+            request: tonic::Request<super::IssueQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status>;
+        /// Reads one, byte for byte as it was issued. NOT_FOUND when there is none.
+        async fn get_quote(
             &self,
-            request: tonic::Request<super::ListRegionsRequest>,
+            request: tonic::Request<super::GetQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status>;
+        /// Lists them by number, the newest first, a page at a time, in the client's view.
+        async fn list_quotes(
+            &self,
+            request: tonic::Request<super::ListQuotesRequest>,
         ) -> std::result::Result<
-            tonic::Response<super::ListRegionsResponse>,
+            tonic::Response<super::ListQuotesResponse>,
             tonic::Status,
         >;
-        /// Makes a new one. ALREADY_EXISTS when the id is taken; INVALID_ARGUMENT lists every bad field.
-        async fn create_region(
+        /// Keeps that the client accepted it. FAILED_PRECONDITION unless it is issued and within its validity.
+        async fn accept_quote(
             &self,
-            request: tonic::Request<super::CreateRegionRequest>,
-        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status>;
-        /// Changes the fields named in `update_mask`. ABORTED when `etag` is no longer current.
-        async fn update_region(
+            request: tonic::Request<super::AcceptQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status>;
+        /// Keeps that the client declined it. FAILED_PRECONDITION unless it is issued.
+        async fn decline_quote(
             &self,
-            request: tonic::Request<super::UpdateRegionRequest>,
-        ) -> std::result::Result<tonic::Response<super::Region>, tonic::Status>;
+            request: tonic::Request<super::DeclineQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status>;
+        /// Ends its validity now. FAILED_PRECONDITION unless it is issued.
+        async fn expire_quote(
+            &self,
+            request: tonic::Request<super::ExpireQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Quote>, tonic::Status>;
+        /// Keeps a variation agreed under an accepted quote, under its next number. It is never changed.
+        async fn create_variation(
+            &self,
+            request: tonic::Request<super::CreateVariationRequest>,
+        ) -> std::result::Result<tonic::Response<super::Variation>, tonic::Status>;
+        /// Reads a variation. NOT_FOUND when there is none.
+        async fn get_variation(
+            &self,
+            request: tonic::Request<super::GetVariationRequest>,
+        ) -> std::result::Result<tonic::Response<super::Variation>, tonic::Status>;
+        /// Lists the variations of a quote by number, a page at a time.
+        async fn list_variations(
+            &self,
+            request: tonic::Request<super::ListVariationsRequest>,
+        ) -> std::result::Result<
+            tonic::Response<super::ListVariationsResponse>,
+            tonic::Status,
+        >;
+        /// Adjusts the price of a quote by published indices; nothing is kept.
+        async fn escalate_quote(
+            &self,
+            request: tonic::Request<super::EscalateQuoteRequest>,
+        ) -> std::result::Result<tonic::Response<super::Escalation>, tonic::Status>;
     }
-    /// Where a set of prices and labour rates holds, and how a price is built up there.
+    /// Estimates issued to clients. A quote is never changed: its state only moves forward, and a revision is a new quote.
     #[derive(Debug)]
-    pub struct RegionServiceServer<T> {
+    pub struct QuoteServiceServer<T> {
         inner: Arc<T>,
         accept_compression_encodings: EnabledCompressionEncodings,
         send_compression_encodings: EnabledCompressionEncodings,
         max_decoding_message_size: Option<usize>,
         max_encoding_message_size: Option<usize>,
     }
-    impl<T> RegionServiceServer<T> {
+    impl<T> QuoteServiceServer<T> {
         pub fn new(inner: T) -> Self {
             Self::from_arc(Arc::new(inner))
         }
@@ -8852,9 +12235,9 @@ pub mod region_service_server {
             self
         }
     }
-    impl<T, B> tonic::codegen::Service<http::Request<B>> for RegionServiceServer<T>
+    impl<T, B> tonic::codegen::Service<http::Request<B>> for QuoteServiceServer<T>
     where
-        T: RegionService,
+        T: QuoteService,
         B: Body + std::marker::Send + 'static,
         B::Error: Into<StdError> + std::marker::Send + 'static,
     {
@@ -8869,25 +12252,25 @@ pub mod region_service_server {
         }
         fn call(&mut self, req: http::Request<B>) -> Self::Future {
             match req.uri().path() {
-                "/hod.v1.RegionService/GetRegion" => {
+                "/hod.v1.QuoteService/IssueQuote" => {
                     #[allow(non_camel_case_types)]
-                    struct GetRegionSvc<T: RegionService>(pub Arc<T>);
+                    struct IssueQuoteSvc<T: QuoteService>(pub Arc<T>);
                     impl<
-                        T: RegionService,
-                    > tonic::server::UnaryService<super::GetRegionRequest>
-                    for GetRegionSvc<T> {
-                        type Response = super::Region;
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::IssueQuoteRequest>
+                    for IssueQuoteSvc<T> {
+                        type Response = super::Quote;
                         type Future = BoxFuture<
                             tonic::Response<Self::Response>,
                             tonic::Status,
                         >;
                         fn call(
                             &mut self,
-                            request: tonic::Request<super::GetRegionRequest>,
+                            request: tonic::Request<super::IssueQuoteRequest>,
                         ) -> Self::Future {
                             let inner = Arc::clone(&self.0);
                             let fut = async move {
-                                <T as RegionService>::get_region(&inner, request).await
+                                <T as QuoteService>::issue_quote(&inner, request).await
                             };
                             Box::pin(fut)
                         }
@@ -8898,7 +12281,7 @@ pub mod region_service_server {
                     let max_encoding_message_size = self.max_encoding_message_size;
                     let inner = self.inner.clone();
                     let fut = async move {
-                        let method = GetRegionSvc(inner);
+                        let method = IssueQuoteSvc(inner);
                         let codec = tonic_prost::ProstCodec::default();
                         let mut grpc = tonic::server::Grpc::new(codec)
                             .apply_compression_config(
@@ -8914,25 +12297,25 @@ pub mod region_service_server {
                     };
                     Box::pin(fut)
                 }
-                "/hod.v1.RegionService/ListRegions" => {
+                "/hod.v1.QuoteService/GetQuote" => {
                     #[allow(non_camel_case_types)]
-                    struct ListRegionsSvc<T: RegionService>(pub Arc<T>);
+                    struct GetQuoteSvc<T: QuoteService>(pub Arc<T>);
                     impl<
-                        T: RegionService,
-                    > tonic::server::UnaryService<super::ListRegionsRequest>
-                    for ListRegionsSvc<T> {
-                        type Response = super::ListRegionsResponse;
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::GetQuoteRequest>
+                    for GetQuoteSvc<T> {
+                        type Response = super::Quote;
                         type Future = BoxFuture<
                             tonic::Response<Self::Response>,
                             tonic::Status,
                         >;
                         fn call(
                             &mut self,
-                            request: tonic::Request<super::ListRegionsRequest>,
+                            request: tonic::Request<super::GetQuoteRequest>,
                         ) -> Self::Future {
                             let inner = Arc::clone(&self.0);
                             let fut = async move {
-                                <T as RegionService>::list_regions(&inner, request).await
+                                <T as QuoteService>::get_quote(&inner, request).await
                             };
                             Box::pin(fut)
                         }
@@ -8943,7 +12326,7 @@ pub mod region_service_server {
                     let max_encoding_message_size = self.max_encoding_message_size;
                     let inner = self.inner.clone();
                     let fut = async move {
-                        let method = ListRegionsSvc(inner);
+                        let method = GetQuoteSvc(inner);
                         let codec = tonic_prost::ProstCodec::default();
                         let mut grpc = tonic::server::Grpc::new(codec)
                             .apply_compression_config(
@@ -8959,25 +12342,25 @@ pub mod region_service_server {
                     };
                     Box::pin(fut)
                 }
-                "/hod.v1.RegionService/CreateRegion" => {
+                "/hod.v1.QuoteService/ListQuotes" => {
                     #[allow(non_camel_case_types)]
-                    struct CreateRegionSvc<T: RegionService>(pub Arc<T>);
+                    struct ListQuotesSvc<T: QuoteService>(pub Arc<T>);
                     impl<
-                        T: RegionService,
-                    > tonic::server::UnaryService<super::CreateRegionRequest>
-                    for CreateRegionSvc<T> {
-                        type Response = super::Region;
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::ListQuotesRequest>
+                    for ListQuotesSvc<T> {
+                        type Response = super::ListQuotesResponse;
                         type Future = BoxFuture<
                             tonic::Response<Self::Response>,
                             tonic::Status,
                         >;
                         fn call(
                             &mut self,
-                            request: tonic::Request<super::CreateRegionRequest>,
+                            request: tonic::Request<super::ListQuotesRequest>,
                         ) -> Self::Future {
                             let inner = Arc::clone(&self.0);
                             let fut = async move {
-                                <T as RegionService>::create_region(&inner, request).await
+                                <T as QuoteService>::list_quotes(&inner, request).await
                             };
                             Box::pin(fut)
                         }
@@ -8988,7 +12371,7 @@ pub mod region_service_server {
                     let max_encoding_message_size = self.max_encoding_message_size;
                     let inner = self.inner.clone();
                     let fut = async move {
-                        let method = CreateRegionSvc(inner);
+                        let method = ListQuotesSvc(inner);
                         let codec = tonic_prost::ProstCodec::default();
                         let mut grpc = tonic::server::Grpc::new(codec)
                             .apply_compression_config(
@@ -9004,25 +12387,25 @@ pub mod region_service_server {
                     };
                     Box::pin(fut)
                 }
-                "/hod.v1.RegionService/UpdateRegion" => {
+                "/hod.v1.QuoteService/AcceptQuote" => {
                     #[allow(non_camel_case_types)]
-                    struct UpdateRegionSvc<T: RegionService>(pub Arc<T>);
+                    struct AcceptQuoteSvc<T: QuoteService>(pub Arc<T>);
                     impl<
-                        T: RegionService,
-                    > tonic::server::UnaryService<super::UpdateRegionRequest>
-                    for UpdateRegionSvc<T> {
-                        type Response = super::Region;
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::AcceptQuoteRequest>
+                    for AcceptQuoteSvc<T> {
+                        type Response = super::Quote;
                         type Future = BoxFuture<
                             tonic::Response<Self::Response>,
                             tonic::Status,
                         >;
                         fn call(
                             &mut self,
-                            request: tonic::Request<super::UpdateRegionRequest>,
+                            request: tonic::Request<super::AcceptQuoteRequest>,
                         ) -> Self::Future {
                             let inner = Arc::clone(&self.0);
                             let fut = async move {
-                                <T as RegionService>::update_region(&inner, request).await
+                                <T as QuoteService>::accept_quote(&inner, request).await
                             };
                             Box::pin(fut)
                         }
@@ -9033,7 +12416,277 @@ pub mod region_service_server {
                     let max_encoding_message_size = self.max_encoding_message_size;
                     let inner = self.inner.clone();
                     let fut = async move {
-                        let method = UpdateRegionSvc(inner);
+                        let method = AcceptQuoteSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.QuoteService/DeclineQuote" => {
+                    #[allow(non_camel_case_types)]
+                    struct DeclineQuoteSvc<T: QuoteService>(pub Arc<T>);
+                    impl<
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::DeclineQuoteRequest>
+                    for DeclineQuoteSvc<T> {
+                        type Response = super::Quote;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::DeclineQuoteRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as QuoteService>::decline_quote(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = DeclineQuoteSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.QuoteService/ExpireQuote" => {
+                    #[allow(non_camel_case_types)]
+                    struct ExpireQuoteSvc<T: QuoteService>(pub Arc<T>);
+                    impl<
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::ExpireQuoteRequest>
+                    for ExpireQuoteSvc<T> {
+                        type Response = super::Quote;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ExpireQuoteRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as QuoteService>::expire_quote(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ExpireQuoteSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.QuoteService/CreateVariation" => {
+                    #[allow(non_camel_case_types)]
+                    struct CreateVariationSvc<T: QuoteService>(pub Arc<T>);
+                    impl<
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::CreateVariationRequest>
+                    for CreateVariationSvc<T> {
+                        type Response = super::Variation;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::CreateVariationRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as QuoteService>::create_variation(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = CreateVariationSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.QuoteService/GetVariation" => {
+                    #[allow(non_camel_case_types)]
+                    struct GetVariationSvc<T: QuoteService>(pub Arc<T>);
+                    impl<
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::GetVariationRequest>
+                    for GetVariationSvc<T> {
+                        type Response = super::Variation;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::GetVariationRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as QuoteService>::get_variation(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = GetVariationSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.QuoteService/ListVariations" => {
+                    #[allow(non_camel_case_types)]
+                    struct ListVariationsSvc<T: QuoteService>(pub Arc<T>);
+                    impl<
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::ListVariationsRequest>
+                    for ListVariationsSvc<T> {
+                        type Response = super::ListVariationsResponse;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::ListVariationsRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as QuoteService>::list_variations(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = ListVariationsSvc(inner);
+                        let codec = tonic_prost::ProstCodec::default();
+                        let mut grpc = tonic::server::Grpc::new(codec)
+                            .apply_compression_config(
+                                accept_compression_encodings,
+                                send_compression_encodings,
+                            )
+                            .apply_max_message_size_config(
+                                max_decoding_message_size,
+                                max_encoding_message_size,
+                            );
+                        let res = grpc.unary(method, req).await;
+                        Ok(res)
+                    };
+                    Box::pin(fut)
+                }
+                "/hod.v1.QuoteService/EscalateQuote" => {
+                    #[allow(non_camel_case_types)]
+                    struct EscalateQuoteSvc<T: QuoteService>(pub Arc<T>);
+                    impl<
+                        T: QuoteService,
+                    > tonic::server::UnaryService<super::EscalateQuoteRequest>
+                    for EscalateQuoteSvc<T> {
+                        type Response = super::Escalation;
+                        type Future = BoxFuture<
+                            tonic::Response<Self::Response>,
+                            tonic::Status,
+                        >;
+                        fn call(
+                            &mut self,
+                            request: tonic::Request<super::EscalateQuoteRequest>,
+                        ) -> Self::Future {
+                            let inner = Arc::clone(&self.0);
+                            let fut = async move {
+                                <T as QuoteService>::escalate_quote(&inner, request).await
+                            };
+                            Box::pin(fut)
+                        }
+                    }
+                    let accept_compression_encodings = self.accept_compression_encodings;
+                    let send_compression_encodings = self.send_compression_encodings;
+                    let max_decoding_message_size = self.max_decoding_message_size;
+                    let max_encoding_message_size = self.max_encoding_message_size;
+                    let inner = self.inner.clone();
+                    let fut = async move {
+                        let method = EscalateQuoteSvc(inner);
                         let codec = tonic_prost::ProstCodec::default();
                         let mut grpc = tonic::server::Grpc::new(codec)
                             .apply_compression_config(
@@ -9071,7 +12724,7 @@ pub mod region_service_server {
             }
         }
     }
-    impl<T> Clone for RegionServiceServer<T> {
+    impl<T> Clone for QuoteServiceServer<T> {
         fn clone(&self) -> Self {
             let inner = self.inner.clone();
             Self {
@@ -9084,8 +12737,8 @@ pub mod region_service_server {
         }
     }
     /// Generated gRPC service name
-    pub const SERVICE_NAME: &str = "hod.v1.RegionService";
-    impl<T> tonic::server::NamedService for RegionServiceServer<T> {
+    pub const SERVICE_NAME: &str = "hod.v1.QuoteService";
+    impl<T> tonic::server::NamedService for QuoteServiceServer<T> {
         const NAME: &'static str = SERVICE_NAME;
     }
 }
