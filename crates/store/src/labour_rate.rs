@@ -75,6 +75,9 @@ impl FromRecord for Stored<LabourRate> {
             grade: fields.id(Grade::parse)?,
             wage: fields.take()?,
             burden: fields.number(Share::from_percent)?,
+            burdens: Vec::new(),
+            year: None,
+            note: String::new(),
             in_force: fields.date_range()?,
             source: fields.take()?,
         };
@@ -212,6 +215,9 @@ fn labour_rate(new: &NewLabourRate, in_force: DateRange) -> LabourRate {
         grade: new.grade,
         wage: new.wage,
         burden: new.burden,
+        burdens: Vec::new(),
+        year: None,
+        note: String::new(),
         in_force,
         source: new.source,
     }

@@ -94,6 +94,7 @@ impl FromRecord for Stored<Material> {
             size: read_size(fields)?,
             order_step: fields.take()?,
             clay: fields.number(Share::from_percent)?,
+            group: None,
             source: fields.take()?,
         };
         Ok(fields.stamp()?.on(material))

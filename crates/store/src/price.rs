@@ -3,7 +3,7 @@
 
 use hod_domain::id::{MaterialId, PriceId, RegionId};
 use hod_domain::material::Supply;
-use hod_domain::price::Price;
+use hod_domain::price::{Price, Terms};
 use hod_domain::unit::Unit;
 use hod_units::{Date, DateRange, Decimal};
 use sqlx::error::BoxDynError;
@@ -78,6 +78,7 @@ impl FromRecord for Stored<Price> {
             in_force: fields.date_range()?,
             supplier: fields.take()?,
             source: fields.take()?,
+            terms: Terms::default(),
         };
         let version = fields.take()?;
         once(fields, version, price)
@@ -248,6 +249,7 @@ fn price(new: &NewPrice, in_force: DateRange) -> Price {
         in_force,
         supplier: new.supplier,
         source: new.source,
+        terms: Terms::default(),
     }
 }
 

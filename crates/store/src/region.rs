@@ -1,7 +1,7 @@
 //! Regions: where prices and labour rates hold, and the version that a region's list has reached.
 
 use hod_domain::id::RegionId;
-use hod_domain::region::{BuildUp, Profit, Region, Tax};
+use hod_domain::region::{BuildUp, Discount, Profit, Region, Tax, Taxes};
 use hod_units::{Currency, Decimal, Share};
 use sqlx::error::BoxDynError;
 
@@ -103,11 +103,19 @@ impl FromRecord for Stored<Region> {
                 firm_overhead: fields.number(Share::from_percent)?,
                 contingency: fields.number(Share::from_percent)?,
                 profit: read_profit(fields)?,
-                tax: Tax {
-                    label: fields.take()?,
-                    share: fields.number(Share::from_percent)?,
+                taxes: Taxes {
+                    each: vec![Tax {
+                        label: fields.take()?,
+                        share: fields.number(Share::from_percent)?,
+                        parts: Vec::new(),
+                    }],
                     basis: fields.word()?,
                 },
+                allowances: Vec::new(),
+                discount: Discount::None,
+                minimum_charge: None,
+                round_price_to: None,
+                daywork: Share::ZERO,
             },
         };
         Ok(fields.stamp()?.on(region))
@@ -147,7 +155,14 @@ impl Numbers {
             contingency: exact.number("contingency_percent", build_up.contingency.percent()),
             profit_basis,
             profit: exact.number("profit_percent", profit.percent()),
-            tax: exact.number("tax_percent", build_up.tax.share.percent()),
+            tax: exact.number(
+                "tax_percent",
+                build_up
+                    .taxes
+                    .each
+                    .first()
+                    .map_or(Decimal::ZERO, |tax| tax.share.percent()),
+            ),
         };
         exact.check()?;
         Ok(numbers)
@@ -218,9 +233,9 @@ pub async fn insert(session: &mut Session, region: &Region) -> Result<Stored<Reg
     .bind(numbers.contingency)
     .bind(numbers.profit_basis)
     .bind(numbers.profit)
-    .bind(&region.build_up.tax.label)
+    .bind(region.build_up.taxes.each.first().map_or("", |tax| tax.label.as_str()))
     .bind(numbers.tax)
-    .bind(region.build_up.tax.basis.kept_word())
+    .bind(region.build_up.taxes.basis.kept_word())
     .fetch_one(session.connection())
     .await;
     Ok(stamp
@@ -255,9 +270,9 @@ pub async fn update(
     .bind(numbers.contingency)
     .bind(numbers.profit_basis)
     .bind(numbers.profit)
-    .bind(&region.build_up.tax.label)
+    .bind(region.build_up.taxes.each.first().map_or("", |tax| tax.label.as_str()))
     .bind(numbers.tax)
-    .bind(region.build_up.tax.basis.kept_word())
+    .bind(region.build_up.taxes.basis.kept_word())
     .bind(expected)
     .fetch_optional(session.connection())
     .await;

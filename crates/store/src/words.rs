@@ -76,6 +76,15 @@ words! {
         Number = "number",
         KgPerM3 = "kg-per-m3",
         Mm = "mm",
+        Load = "load",
+        Km = "km",
+        Day = "day",
+        Week = "week",
+        Trip = "trip",
+        Visit = "visit",
+        Night = "night",
+        PersonDay = "person-day",
+        Sum = "sum",
     }
     Task {
         SetUp = "set-up",

@@ -173,6 +173,7 @@ fn material(shape: MaterialShape) -> Result<Material, LibraryFault> {
         size: size(&entry, &shape)?,
         order_step: entry.optional(&shape.order_step)?,
         clay: entry.percent(&shape.clay_percent)?,
+        group: None,
         display_name: shape.display_name,
         source: shape.source,
     })

@@ -6,7 +6,7 @@ use hod_domain::id::{
 };
 use hod_domain::material::{Material, Supply};
 use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Straw};
-use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis};
+use hod_domain::region::{BuildUp, Discount, Profit, Region, Tax, TaxBasis, Taxes};
 use hod_domain::rules::{Rule, RuleKind, RulePack, RuleStanding};
 use hod_domain::site::Site;
 use hod_domain::soil::{SoilEvidence, SoilObservation, SoilTest};
@@ -160,11 +160,19 @@ pub fn region(id: &str) -> Region {
             firm_overhead: percent("12.5"),
             contingency: percent("10"),
             profit: Profit::MarkupOnCost(percent("15")),
-            tax: Tax {
-                label: "VAT".to_owned(),
-                share: percent("19"),
+            taxes: Taxes {
+                each: vec![Tax {
+                    label: "VAT".to_owned(),
+                    share: percent("19"),
+                    parts: Vec::new(),
+                }],
                 basis: TaxBasis::Invoice,
             },
+            allowances: Vec::new(),
+            discount: Discount::None,
+            minimum_charge: None,
+            round_price_to: None,
+            daywork: percent("0"),
         },
     }
 }
@@ -183,6 +191,7 @@ pub fn material(id: &str) -> Material {
         size: None,
         order_step: None,
         clay: percent("0"),
+        group: None,
         source: "made up for a test".to_owned(),
     }
 }

@@ -39,8 +39,8 @@ async fn a_region_is_read_as_it_was_written_and_as_it_was_changed() {
     hills.rounding = Rounding::HalfToEven;
     hills.build_up.profit = Profit::MarginOnPrice(percent("99.999999999999"));
     hills.build_up.site_overhead = percent(FINE);
-    hills.build_up.tax.label = String::new();
-    hills.build_up.tax.basis = TaxBasis::Line;
+    hills.build_up.taxes.each[0].label = String::new();
+    hills.build_up.taxes.basis = TaxBasis::Line;
     region::insert(&mut session, &hills).await.unwrap();
     session.commit().await.unwrap();
 
