@@ -5,7 +5,7 @@
 
 use hod_units::{Currency, Date, Decimal, Hours, Money, Rounding};
 
-use self::price_chain::{LoadedRate, PriceChain, UnitPrice};
+use self::price_chain::{Answer, LoadedRate, PriceChain};
 use self::tasks::ChosenTask;
 use crate::basis::Basis;
 use crate::build_up::{STEPS, build_up};
@@ -312,7 +312,7 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
             .into_iter()
             .map(|fault| fault.about(&crew)),
     );
-    let chain = PriceChain::of(inputs, &mut faults);
+    let chain = PriceChain::of(job, inputs, &mut faults);
     let Some(mut takeoff) = takeoff else {
         // What is not measured still has its price asked for, so that a missing one is told in the same round.
         chain.price_all(job, &inputs.library, &mut faults);
@@ -348,6 +348,7 @@ struct Priced<'a> {
 /// The lines of an estimate with what they come to.
 struct Lines {
     lines: Vec<Line>,
+    purchases: Vec<Purchase>,
     labour: Vec<LabourLine>,
     totals: Totals,
 }
@@ -356,6 +357,7 @@ impl Lines {
     fn estimate(self, region: &Region, takeoff: Takeoff) -> Estimate {
         let Self {
             lines,
+            purchases,
             labour,
             totals,
         } = self;
@@ -366,7 +368,7 @@ impl Lines {
             lines,
             labour,
             totals,
-            purchases: Vec::new(),
+            purchases,
             works: Vec::new(),
             scope: Vec::new(),
             build_up: region.build_up.clone(),
@@ -381,15 +383,12 @@ impl Priced<'_> {
     fn lines(
         &self,
         takeoff: &Takeoff,
-        prices: &[UnitPrice],
+        prices: &[Answer],
         tasks: &[ChosenTask],
     ) -> Result<Lines, Fault> {
         let labour_lines = tasks.len() * self.inputs.crew.make_up.len();
         let mut lines = Vec::with_capacity(prices.len() + labour_lines + STEPS);
-        for (order, price) in takeoff.orders.iter().zip(prices) {
-            let line = material::line(order, price, self.region);
-            lines.push(line.ok_or_else(|| too_large(&format!("the line of {}", order.material)))?);
-        }
+        let purchases = material::buy(&takeoff.orders, prices, self.region, &mut lines)?;
         let mut labour = Vec::with_capacity(labour_lines);
         self.add_labour(tasks, &mut lines, &mut labour)?;
         let overflow = || too_large("the price of the job");
@@ -398,6 +397,7 @@ impl Priced<'_> {
         let totals = Totals::of(self.region.currency, &lines).ok_or_else(overflow)?;
         Ok(Lines {
             lines,
+            purchases,
             labour,
             totals,
         })

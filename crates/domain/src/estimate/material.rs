@@ -2,13 +2,29 @@
 
 use hod_units::Money;
 
-use super::price_chain::UnitPrice;
+use super::price_chain::Answer;
 use super::{Line, LineKind};
+use crate::buying::Purchase;
+use crate::fault::{Fault, too_large};
 use crate::region::Region;
 use crate::takeoff::Order;
 
+/// Adds the lines of all orders; gives what is bought.
+pub(super) fn buy(
+    orders: &[Order],
+    prices: &[Answer],
+    region: &Region,
+    lines: &mut Vec<Line>,
+) -> Result<Vec<Purchase>, Fault> {
+    for (order, price) in orders.iter().zip(prices) {
+        let line = line(order, price, region);
+        lines.push(line.ok_or_else(|| too_large(&format!("the line of {}", order.material)))?);
+    }
+    Ok(Vec::new())
+}
+
 /// The line of an order; `None` on overflow.
-pub(super) fn line(order: &Order, price: &UnitPrice, region: &Region) -> Option<Line> {
+fn line(order: &Order, price: &Answer, region: &Region) -> Option<Line> {
     let amount = Money::new(price.amount, region.currency)
         .checked_mul(order.quantity)
         .ok()?;

@@ -25,7 +25,7 @@ pub(super) struct PriceChain<'a> {
 }
 
 /// What one purchase unit of a material costs.
-pub(super) struct UnitPrice {
+pub(super) struct Answer {
     /// Money to one.
     pub amount: Decimal,
     /// Where that came from.
@@ -44,7 +44,7 @@ pub(super) struct LoadedRate {
 
 impl<'a> PriceChain<'a> {
     /// The chain of the inputs; what is wrong with it goes to the faults.
-    pub fn of(inputs: &'a Inputs, faults: &mut Vec<Fault>) -> Self {
+    pub fn of(_job: &'a Job, inputs: &'a Inputs, faults: &mut Vec<Fault>) -> Self {
         let Inputs {
             site,
             regions,
@@ -88,7 +88,7 @@ impl<'a> PriceChain<'a> {
         orders: &[Order],
         library: &Library,
         faults: &mut Vec<Fault>,
-    ) -> Vec<UnitPrice> {
+    ) -> Vec<Answer> {
         let mut prices = Vec::with_capacity(orders.len());
         for order in orders {
             let Some(material) = library.material(&order.material) else {
@@ -114,9 +114,9 @@ impl<'a> PriceChain<'a> {
         }
     }
 
-    fn priced(&self, material: &Material) -> Result<UnitPrice, Fault> {
+    fn priced(&self, material: &Material) -> Result<Answer, Fault> {
         if material.supply == Supply::Site {
-            return Ok(UnitPrice {
+            return Ok(Answer {
                 amount: Decimal::ZERO,
                 source: Text::from("from the site, at no price"),
             });
@@ -130,7 +130,7 @@ impl<'a> PriceChain<'a> {
             price.in_force.from()
         );
         if price.unit == material.purchase_unit {
-            Ok(UnitPrice {
+            Ok(Answer {
                 amount: price.unit_price,
                 source: source.into(),
             })
