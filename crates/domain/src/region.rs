@@ -22,8 +22,8 @@ pub struct Region {
     pub build_up: BuildUp,
 }
 
-/// From direct cost to price, each step on what stands before it.
-#[derive(Debug, Clone, PartialEq)]
+/// From direct cost to price, each step on what stands before it. By default nothing is added.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct BuildUp {
     /// Of direct cost.
     pub site_overhead: Share,
@@ -109,8 +109,15 @@ pub enum Profit {
     MarginOnPrice(Share),
 }
 
+impl Default for Profit {
+    /// None, which is the same either way.
+    fn default() -> Self {
+        Self::MarkupOnCost(Share::ZERO)
+    }
+}
+
 /// Taxes on the price.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Taxes {
     /// Each of them, in the order of the lines.
     pub each: Vec<Tax>,
@@ -130,11 +137,12 @@ pub struct Tax {
 }
 
 /// Whether tax is rounded line by line or once.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum TaxBasis {
     /// On each line, rounded, then added.
     Line,
     /// Lines added, then once.
+    #[default]
     Invoice,
 }
 

@@ -3,13 +3,13 @@
 use hod_domain::basis::Basis;
 use hod_domain::build_up::build_up;
 use hod_domain::estimate::{Line, LineKind};
-use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis};
+use hod_domain::region::{BuildUp, Profit, Region, TaxBasis, Taxes};
 use hod_domain::text::Text;
 use hod_domain::unit::Unit;
 use hod_units::{Currency, Decimal, Money, Rounding, Share};
 use rust_decimal::dec;
 
-use crate::sample::{percent, region};
+use crate::sample::{percent, region, tax};
 
 fn line(quantity: Decimal, unit_price: Decimal, region: &Region) -> Line {
     let amount = Money::new(quantity * unit_price, region.currency).rounded(region.rounding);
@@ -22,6 +22,7 @@ fn line(quantity: Decimal, unit_price: Decimal, region: &Region) -> Line {
         price_source: Text::default(),
         amount,
         basis: Basis::default(),
+        part: None,
     }
 }
 
@@ -33,11 +34,11 @@ fn plain(profit: Profit, tax_percent: Decimal, basis: TaxBasis) -> Region {
             firm_overhead: Share::ZERO,
             contingency: Share::ZERO,
             profit,
-            tax: Tax {
-                label: String::new(),
-                share: percent(tax_percent),
+            taxes: Taxes {
+                each: vec![tax("", tax_percent)],
                 basis,
             },
+            ..BuildUp::default()
         },
         ..region("coast", None, "EUR")
     }

@@ -162,7 +162,7 @@ fn a_date_in_the_past_gives_the_price_of_that_date() {
 #[test]
 fn every_line_comes_out_of_its_basis() {
     let mut by_line = inputs();
-    by_line.regions[0].build_up.tax.basis = TaxBasis::Line;
+    by_line.regions[0].build_up.taxes.basis = TaxBasis::Line;
     for inputs in [inputs(), by_line] {
         let estimate = estimate(&small_job(), &inputs).expect("nothing is missing");
         for line in &estimate.lines {

@@ -85,8 +85,8 @@ fn any_inputs() -> impl Strategy<Value = Inputs> {
         } else {
             Profit::MarkupOnCost(profit)
         };
-        region.build_up.tax.share = tax;
-        region.build_up.tax.basis = tax_basis;
+        region.build_up.taxes.each[0].share = tax;
+        region.build_up.taxes.basis = tax_basis;
         inputs.lists[0].prices[0].unit_price = sand;
         inputs.lists[1].prices[1].unit_price = straw;
         inputs.lists[0].labour_rates[0].wage = wage;

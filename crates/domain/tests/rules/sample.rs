@@ -11,8 +11,8 @@ use hod_domain::job::{Build, Job};
 use hod_domain::library::Library;
 use hod_domain::material::{Material, Supply};
 use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Recipe, Straw};
-use hod_domain::price::{LabourRate, Price, PriceList};
-use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis};
+use hod_domain::price::{LabourRate, Price, PriceList, Terms};
+use hod_domain::region::{BuildUp, Profit, Region, Tax, TaxBasis, Taxes};
 use hod_domain::site::Site;
 use hod_domain::unit::Unit;
 use hod_domain::work::{Crew, Driver, GradeShare, LabourConstant, Task};
@@ -146,6 +146,7 @@ pub fn material(id: &str, supply: Supply, purchase_unit: Unit) -> Material {
         size: None,
         order_step: None,
         clay: Share::ZERO,
+        group: None,
         source: "invented".to_owned(),
     }
 }
@@ -291,6 +292,15 @@ pub fn constants() -> Vec<LabourConstant> {
     ]
 }
 
+/// A tax on everything.
+pub fn tax(label: &str, of_price: Decimal) -> Tax {
+    Tax {
+        label: label.to_owned(),
+        share: percent(of_price),
+        parts: Vec::new(),
+    }
+}
+
 pub fn region(id: &str, parent: Option<&str>, currency: &str) -> Region {
     Region {
         id: RegionId::parse(id).expect("an id"),
@@ -303,11 +313,11 @@ pub fn region(id: &str, parent: Option<&str>, currency: &str) -> Region {
             firm_overhead: percent(dec!(12)),
             contingency: percent(dec!(8)),
             profit: Profit::MarginOnPrice(percent(dec!(20))),
-            tax: Tax {
-                label: "Sales tax".to_owned(),
-                share: percent(dec!(21)),
+            taxes: Taxes {
+                each: vec![tax("Sales tax", dec!(21))],
                 basis: TaxBasis::Invoice,
             },
+            ..BuildUp::default()
         },
     }
 }
@@ -328,6 +338,7 @@ pub fn price(
         in_force: DateRange::new(date(from), to.map(date)).expect("a range"),
         supplier: String::new(),
         source: String::new(),
+        terms: Terms::default(),
     }
 }
 
@@ -337,8 +348,11 @@ pub fn labour_rate(id: &str, of: &str, wage: Decimal, burden: Decimal, from: &st
         grade: grade(of),
         wage,
         burden: percent(burden),
+        burdens: Vec::new(),
+        year: None,
         in_force: DateRange::new(date(from), None).expect("a range"),
         source: String::new(),
+        note: String::new(),
     }
 }
 
