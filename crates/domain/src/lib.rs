@@ -20,6 +20,7 @@ pub mod library;
 pub mod material;
 pub mod mix;
 pub mod price;
+pub mod quote;
 pub mod region;
 pub mod rules;
 pub mod site;
