@@ -11,6 +11,7 @@
 pub mod basis;
 pub mod build_up;
 pub mod buying;
+pub mod escalation;
 pub mod estimate;
 pub mod fault;
 pub mod geometry;

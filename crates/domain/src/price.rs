@@ -1,9 +1,18 @@
-//! Prices and labour rates: what a region asks for a material or an hour over a range of dates.
+//! Prices and labour rates: what a region asks for a material or an hour over a range of dates, what must hold across
+//! their fields, what an hour costs the firm, and how prices change by rule. What an order comes to is for `buying`.
 
-use hod_units::{Currency, DateRange, Decimal, Hours, Mass, Money, Rounding, Share, Volume};
+use hod_units::{DateRange, Decimal, Hours, Mass, Share, Volume};
 
 use crate::id::{Grade, MaterialId, PriceId, RegionId};
 use crate::unit::Unit;
+
+mod adjust;
+mod change;
+mod faults;
+mod loaded;
+
+pub use self::adjust::{Adjustment, adjust};
+pub use self::change::PriceChange;
 
 /// What a material costs in a region over a date range.
 #[derive(Debug, Clone, PartialEq)]
@@ -148,34 +157,4 @@ pub struct PriceList {
     pub prices: Vec<Price>,
     /// One at most for each grade.
     pub labour_rates: Vec<LabourRate>,
-}
-
-impl LabourRate {
-    /// Wage and burden to the currency's minor unit: what an hour costs the firm. `None` on overflow.
-    ///
-    /// ```
-    /// use hod_domain::{id::{Grade, PriceId}, price::LabourRate};
-    /// use hod_units::{Currency, DateRange, Rounding, Share, parse_date};
-    /// use rust_decimal::dec;
-    ///
-    /// // 17.35 an hour and 22.5 % on top: 17.35 x 1.225 = 21.25375, so 21.25.
-    /// let rate = LabourRate {
-    ///     id: PriceId::parse("lead-2026").expect("an id"),
-    ///     grade: Grade::parse("lead").expect("a grade"),
-    ///     wage: dec!(17.35),
-    ///     burden: Share::from_percent(dec!(22.5)),
-    ///     burdens: Vec::new(),
-    ///     year: None,
-    ///     in_force: DateRange::new(parse_date("2026-03-01").expect("a date"), None).expect("no end"),
-    ///     source: String::new(),
-    ///     note: String::new(),
-    /// };
-    /// let euro = Currency::parse("EUR").expect("in the list");
-    /// let loaded = rate.loaded(euro, Rounding::HalfAwayFromZero).expect("small");
-    /// assert_eq!(loaded.to_string(), "21.25 EUR");
-    /// ```
-    pub fn loaded(&self, currency: Currency, rounding: Rounding) -> Option<Money> {
-        let factor = Share::WHOLE.checked_add(self.burden)?.fraction();
-        Some(Money::new(self.wage.checked_mul(factor)?, currency).rounded(rounding))
-    }
 }

@@ -1,7 +1,7 @@
 //! The regions whose lists answer for a site, nearest first: what a material or an hour costs on the day.
 //! The first region that has a price in force answers, and its name stays with the price.
 
-use hod_units::{Date, Decimal, canonical};
+use hod_units::{Date, Decimal};
 
 use super::Inputs;
 use super::tasks::ChosenTask;
@@ -215,8 +215,7 @@ impl<'a> PriceChain<'a> {
         let loaded = rate
             .loaded(region.currency, region.rounding)
             .ok_or_else(|| too_large(&format!("the loaded rate of {name}")))?;
-        let (from, wage, burden) = (rate.in_force.from(), canonical(rate.wage), rate.burden);
-        let source = format!("{name}, {from}: wage {wage} and {burden} on top");
+        let source = format!("{name}, {}: {}", rate.in_force.from(), rate.make_up());
         Ok(LoadedRate {
             grade: grade.clone(),
             amount: loaded.amount(),
