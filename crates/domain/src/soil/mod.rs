@@ -90,6 +90,7 @@ impl SoilTest {
         if let Some(protocol) = &self.protocol {
             faults.extend(protocol.faults());
             faults.extend(self.protocol_of_no_jar());
+            faults.extend(self.soil_above_its_water(protocol));
         }
         for (at, seen) in self.observations.iter().enumerate() {
             if self.observations[..at].contains(seen) {
@@ -105,6 +106,28 @@ impl SoilTest {
             }
         }
         faults
+    }
+
+    /// The layers settle through the water, so they cannot stand above it.
+    fn soil_above_its_water(&self, protocol: &JarProtocol) -> Option<Fault> {
+        let SoilEvidence::Jar { sand, silt, clay } = self.evidence else {
+            return None;
+        };
+        let soil = sand.mm().checked_add(silt.mm())?.checked_add(clay.mm())?;
+        let water = protocol.water_height.mm();
+        (water < soil).then(|| {
+            Fault::of_field(
+                "jar_protocol.water_height_mm",
+                "JAR_WATER_BELOW_SOIL",
+                format!(
+                    "the layers of soil test {} stand {} mm high in {} mm of water; the height of the water is from its \
+                     top to the bottom of the jar, soil and all: give that",
+                    self.id,
+                    canonical(soil),
+                    canonical(water)
+                ),
+            )
+        })
     }
 
     fn protocol_of_no_jar(&self) -> Option<Fault> {

@@ -218,3 +218,29 @@ fn topsoil_salts_and_contamination_refuse_a_soil_and_a_swelling_clay_cautions() 
         [("observations[4]".to_owned(), "OBSERVATION_TWICE")]
     );
 }
+
+#[test]
+fn layers_do_not_stand_above_the_water_that_they_settled_in() {
+    let protocol = |water_mm| JarProtocol {
+        sand_mark_s: dec!(60),
+        silt_mark_min: dec!(120),
+        clay_mark_h: None,
+        water_height: Length::from_mm(water_mm),
+        water_celsius: dec!(20),
+    };
+    let faults = |water_mm| {
+        let mut test = jar([dec!(40), dec!(24), dec!(36)]);
+        test.protocol = Some(protocol(water_mm));
+        test.faults()
+    };
+    assert_eq!(faults(dec!(100)), []);
+    let [fault] = faults(dec!(99.5)).try_into().expect("one fault");
+    assert_eq!(
+        (fault.field.as_str(), fault.reason),
+        ("jar_protocol.water_height_mm", "JAR_WATER_BELOW_SOIL")
+    );
+    assert!(
+        fault.message.contains("100 mm high in 99.5 mm"),
+        "{fault:?}"
+    );
+}
