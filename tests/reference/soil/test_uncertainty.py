@@ -32,8 +32,10 @@ def test_the_clay_of_random_jars_lies_between_the_bounds_that_are_told(asking):
     chance = random.Random(9)
     for _ in range(250):
         sand, silt, clay = (chance.randrange(10, 1500) / 10 for _ in range(3))
+        # The layers never stand above the water.
+        height = max(chance.randrange(60, 400), ceil(sand + silt + clay))
         protocol = {"sand_mark_s": str(chance.randrange(20, 90)), "silt_mark_min": str(chance.randrange(20, 2880)),
-                    "water_height_mm": str(chance.randrange(60, 400)), "water_celsius": str(chance.randrange(2, 38))}
+                    "water_height_mm": str(height), "water_celsius": str(chance.randrange(2, 38))}
         answer = asking.jar(tuple(f"{height:.1f}" for height in (sand, silt, clay)), protocol)
         low, high = bounds(sand, silt, clay, float(answer["silt_mark_grain_mm"]))
         # Told to a tenth, the low one cut down and the high one up; a digit of floating point either way.

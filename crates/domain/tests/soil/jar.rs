@@ -154,7 +154,7 @@ fn layers_are_marked_one_after_the_other() {
     let with = |change: fn(&mut JarProtocol)| {
         let mut told = protocol();
         change(&mut told);
-        let mut test = jar([dec!(60), dec!(15), dec!(45)]);
+        let mut test = jar([dec!(50), dec!(12.5), dec!(37.5)]);
         test.protocol = Some(told);
         reasons(&test)
     };

@@ -312,7 +312,7 @@ async fn what_is_told_of_a_soil_is_refused_with_every_fault_at_once() {
     test.jar_protocol = Some(JarProtocol {
         sand_mark_s: "60".into(),
         silt_mark_min: "1".into(),
-        water_height_mm: "100".into(),
+        water_height_mm: "150".into(),
         ..Default::default()
     });
     test.observations = vec![SoilObservation::Salts.into(), SoilObservation::Salts.into()];
