@@ -1,7 +1,7 @@
 //! The regions whose lists answer for a site, nearest first: what a material or an hour costs on the day.
 //! The first region that has a price in force answers, and its name stays with the price.
 
-use hod_units::{Date, Decimal};
+use hod_units::{Date, Decimal, Rounding};
 
 use super::Inputs;
 use super::tasks::ChosenTask;
@@ -22,6 +22,8 @@ pub(super) struct PriceChain<'a> {
     regions: &'a [Region],
     lists: &'a [PriceList],
     on: Date,
+    /// In place of the region's rule.
+    rounding: Option<Rounding>,
 }
 
 /// What one purchase unit of a material costs.
@@ -40,11 +42,15 @@ pub(super) struct LoadedRate {
     pub amount: Decimal,
     /// Where it came from, with its make-up.
     pub source: Text,
+    /// Its labour rate: `regions/coast/labourRates/lead-26`.
+    pub name: String,
+    /// What the worker is paid of it.
+    pub wage: Decimal,
 }
 
 impl<'a> PriceChain<'a> {
     /// The chain of the inputs; what is wrong with it goes to the faults.
-    pub fn of(_job: &'a Job, inputs: &'a Inputs, faults: &mut Vec<Fault>) -> Self {
+    pub fn of(job: &'a Job, inputs: &'a Inputs, faults: &mut Vec<Fault>) -> Self {
         let Inputs {
             site,
             regions,
@@ -79,6 +85,7 @@ impl<'a> PriceChain<'a> {
             regions,
             lists,
             on: *on,
+            rounding: job.rounding,
         }
     }
 
@@ -213,13 +220,15 @@ impl<'a> PriceChain<'a> {
             .ok_or_else(|| self.no_rate(grade))?;
         let name = format!("regions/{of}/labourRates/{}", rate.id);
         let loaded = rate
-            .loaded(region.currency, region.rounding)
+            .loaded(region.currency, self.rounding.unwrap_or(region.rounding))
             .ok_or_else(|| too_large(&format!("the loaded rate of {name}")))?;
         let source = format!("{name}, {}: {}", rate.in_force.from(), rate.make_up());
         Ok(LoadedRate {
             grade: grade.clone(),
             amount: loaded.amount(),
             source: source.into(),
+            name,
+            wage: rate.wage,
         })
     }
 
