@@ -62,7 +62,7 @@ impl Term {
     }
 
     /// This term joined to `before`; `None` on overflow or division by zero.
-    fn join(&self, before: Decimal) -> Option<Decimal> {
+    pub(crate) fn join(&self, before: Decimal) -> Option<Decimal> {
         let share = || self.value.checked_mul(dec!(0.01));
         match self.joint {
             Joint::Start => Some(self.value),

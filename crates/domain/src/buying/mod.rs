@@ -1,12 +1,42 @@
 //! Buying: which price answers an order, how much is really ordered, what it costs with its delivery, and which larger
 //! order would have cost less. What a job needs is for `takeoff`; lines and totals are for `estimate`.
 
-use hod_units::{Decimal, Money};
+use hod_units::{Currency, Decimal, Money, Rounding};
 
 use crate::basis::Basis;
 use crate::id::{MaterialId, PriceId, RegionId};
 use crate::text::Text;
 use crate::unit::Unit;
+
+mod choose;
+mod goods;
+mod hint;
+mod lines;
+mod loads;
+mod offer;
+mod order;
+mod plan;
+
+pub use self::choose::{Offers, buy};
+pub use self::offer::Offer;
+pub use self::plan::{Need, PurchasePart, PurchasePlan, SharedPurchase, needs, plan, share};
+
+/// In which currency amounts are, and how each is brought to what can be charged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Charged {
+    /// The currency.
+    pub currency: Currency,
+    /// The rule of rounding in force.
+    pub rounding: Rounding,
+}
+
+impl Charged {
+    /// So much at so much, rounded: the amount of a line. `None` on overflow.
+    fn amount(self, quantity: Decimal, unit_price: Decimal) -> Option<Money> {
+        let amount = Money::new(unit_price, self.currency).checked_mul(quantity);
+        Some(amount.ok()?.rounded(self.rounding))
+    }
+}
 
 /// What is bought of a material, from whom, and what was not taken.
 #[derive(Debug, Clone, PartialEq)]
