@@ -1,5 +1,5 @@
-//! The estimate: a job's takeoff priced on a date, line by line, in the order material, labour, overhead,
-//! contingency, profit, tax. Every line carries its basis, and what is shown adds up to the total.
+//! The estimate: a job's takeoff priced on a date, line by line: direct cost from material to what is allowed for, overhead,
+//! contingency, profit, what adjusts the price, tax. Every line carries its basis, and what is shown adds up to the total.
 //!
 //! Whatever is missing is named, all of it at once, and never guessed. Keeping an estimate is for the store.
 
@@ -8,23 +8,26 @@ use hod_units::{Currency, Date, Decimal, Hours, Money, Rounding};
 use self::price_chain::{Answer, LoadedRate, PriceChain};
 use self::tasks::ChosenTask;
 use crate::basis::Basis;
-use crate::build_up::{STEPS, build_up};
-use crate::buying::Purchase;
+use crate::build_up::{InForce, STEPS, build_up};
+use crate::buying::{Charged, Purchase};
 use crate::fault::{Fault, collect, too_large};
 use crate::id::{CrewId, Grade, LabourConstantId, Method, ScopePart, SiteId};
 use crate::job::{Job, ScopeLine};
 use crate::library::Library;
 use crate::price::PriceList;
-use crate::region::{BuildUp, Region};
+use crate::region::{BuildUp, PricePart, Region};
 use crate::site::Site;
 use crate::takeoff::{self, Takeoff};
 use crate::text::Text;
 use crate::unit::Unit;
 use crate::work::{Crew, Driver, LabourConstant, Task};
 
+mod costs;
+mod daywork;
 mod labour;
 mod material;
 mod price_chain;
+mod provisional;
 mod tasks;
 
 /// The engine that makes an estimate; kept with it, so that a later one can say what changed.
@@ -56,7 +59,7 @@ pub struct Estimate {
     pub currency: Currency,
     /// What was measured.
     pub takeoff: Takeoff,
-    /// The lines, in the order of their kinds.
+    /// The lines, direct cost first; see [`LineKind::place`].
     pub lines: Vec<Line>,
     /// The hours, in the order of the work.
     pub labour: Vec<LabourLine>,
@@ -93,7 +96,7 @@ pub struct WorkLine {
     pub driver: Driver,
     /// How much of that there is, to 0.000001.
     pub quantity: Decimal,
-    /// Likely hours to one.
+    /// Likely hours to one, times what the crew takes of a practised one's.
     pub hours_per_unit: Decimal,
     /// Their product, to 0.000001.
     pub hours: Decimal,
@@ -143,7 +146,7 @@ impl ProvisionalCause {
     }
 }
 
-/// What a line is for. A closed list, in the order of an estimate.
+/// What a line is for. A closed list, the oldest first; where lines stand in an estimate is said by [`LineKind::place`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum LineKind {
     /// Bought or dug.
@@ -178,6 +181,50 @@ pub enum LineKind {
     MinimumCharge,
     /// To a round figure.
     Rounding,
+}
+
+impl LineKind {
+    /// Where its lines stand in an estimate, the first at 0.
+    pub const fn place(self) -> u32 {
+        match self {
+            Self::Material => 0,
+            Self::Labour => 1,
+            Self::Equipment => 2,
+            Self::Subcontract => 3,
+            Self::Fee => 4,
+            Self::Travel => 5,
+            Self::ProvisionalSum => 6,
+            Self::Other => 7,
+            Self::Overhead => 8,
+            Self::Contingency => 9,
+            Self::Profit => 10,
+            Self::Income => 11,
+            Self::Discount => 12,
+            Self::MinimumCharge => 13,
+            Self::Rounding => 14,
+            Self::Tax => 15,
+        }
+    }
+
+    /// The part of the price that its lines are of; `None` for what adjusts the whole price, and for tax.
+    pub const fn part(self) -> Option<PricePart> {
+        Some(match self {
+            Self::Material => PricePart::Material,
+            Self::Labour => PricePart::Labour,
+            Self::Equipment => PricePart::Equipment,
+            Self::Subcontract => PricePart::Subcontract,
+            Self::Fee => PricePart::Fee,
+            Self::Travel => PricePart::Travel,
+            Self::ProvisionalSum => PricePart::ProvisionalSum,
+            Self::Other => PricePart::Other,
+            Self::Overhead | Self::Contingency | Self::Profit => PricePart::OnCost,
+            Self::Income
+            | Self::Discount
+            | Self::MinimumCharge
+            | Self::Rounding
+            | Self::Tax => return None,
+        })
+    }
 }
 
 /// A line of an estimate: `amount` is quantity times unit price, rounded; on a step of the build-up what the basis
@@ -315,7 +362,7 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
     let chain = PriceChain::of(job, inputs, &mut faults);
     let Some(mut takeoff) = takeoff else {
         // What is not measured still has its price asked for, so that a missing one is told in the same round.
-        chain.price_all(job, &inputs.library, &mut faults);
+        chain.price_all(&inputs.library, &mut faults);
         return Err(faults);
     };
     faults.append(&mut takeoff.lacks);
@@ -325,13 +372,13 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
     match inputs.regions.first() {
         Some(region) if faults.is_empty() => {
             let priced = Priced {
+                job,
                 inputs,
-                region,
+                in_force: InForce::of(region, job),
                 rates,
             };
             priced
-                .lines(&takeoff, &prices, &tasks)
-                .map(|lines| lines.estimate(region, takeoff))
+                .estimate(takeoff, &prices, &tasks)
                 .map_err(|fault| vec![fault])
         }
         _ => Err(faults),
@@ -340,88 +387,79 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
 
 /// All that an estimate needs beside its takeoff, found and checked.
 struct Priced<'a> {
+    job: &'a Job,
     inputs: &'a Inputs,
-    region: &'a Region,
+    in_force: InForce<'a>,
     rates: Vec<LoadedRate>,
 }
 
-/// The lines of an estimate with what they come to.
-struct Lines {
-    lines: Vec<Line>,
-    purchases: Vec<Purchase>,
-    labour: Vec<LabourLine>,
-    totals: Totals,
-}
-
-impl Lines {
-    fn estimate(self, region: &Region, takeoff: Takeoff) -> Estimate {
-        let Self {
-            lines,
-            purchases,
-            labour,
-            totals,
-        } = self;
-        Estimate {
-            currency: region.currency,
-            batch_count: takeoff.batch_count.unwrap_or_default(),
-            takeoff,
-            lines,
-            labour,
-            totals,
-            purchases,
-            works: Vec::new(),
-            scope: Vec::new(),
-            build_up: region.build_up.clone(),
-            rounding: region.rounding,
-            daywork_rates: Vec::new(),
-            provisional: Vec::new(),
-        }
-    }
+/// What is worked.
+struct Labour {
+    lines: Vec<LabourLine>,
+    works: Vec<WorkLine>,
 }
 
 impl Priced<'_> {
-    fn lines(
+    fn estimate(
         &self,
-        takeoff: &Takeoff,
+        takeoff: Takeoff,
         prices: &[Answer],
         tasks: &[ChosenTask],
-    ) -> Result<Lines, Fault> {
+    ) -> Result<Estimate, Fault> {
+        let in_force = &self.in_force;
         let labour_lines = tasks.len() * self.inputs.crew.make_up.len();
-        let mut lines = Vec::with_capacity(prices.len() + labour_lines + STEPS);
-        let purchases = material::buy(&takeoff.orders, prices, self.region, &mut lines)?;
-        let mut labour = Vec::with_capacity(labour_lines);
-        self.add_labour(tasks, &mut lines, &mut labour)?;
+        let mut lines =
+            Vec::with_capacity(prices.len() + labour_lines + self.job.costs.len() + STEPS);
+        let purchases = material::buy(&takeoff.orders, prices, in_force.region(), &mut lines)?;
+        let labour = self.add_labour(tasks, labour_lines, &mut lines)?;
+        let income = costs::add(self.job, in_force.region(), &mut lines)?;
+        let lines = build_up(in_force, lines, income)?;
         let overflow = || too_large("the price of the job");
-        let steps = build_up(self.region, &lines).ok_or_else(overflow)?;
-        lines.extend(steps);
-        let totals = Totals::of(self.region.currency, &lines).ok_or_else(overflow)?;
-        Ok(Lines {
+        Ok(Estimate {
+            currency: in_force.currency(),
+            totals: Totals::of(in_force.currency(), &lines).ok_or_else(overflow)?,
             lines,
+            labour: labour.lines,
+            batch_count: takeoff.batch_count.unwrap_or_default(),
             purchases,
-            labour,
-            totals,
+            works: labour.works,
+            scope: self.job.scope.clone(),
+            build_up: in_force.build_up().clone(),
+            rounding: in_force.rounding(),
+            daywork_rates: daywork::rates(&self.rates, in_force).ok_or_else(overflow)?,
+            provisional: provisional::matters(
+                &self.rates,
+                in_force.build_up(),
+                &takeoff.cautions,
+            ),
+            takeoff,
         })
     }
 
     fn add_labour(
         &self,
         tasks: &[ChosenTask],
+        room: usize,
         lines: &mut Vec<Line>,
-        labour: &mut Vec<LabourLine>,
-    ) -> Result<(), Fault> {
+    ) -> Result<Labour, Fault> {
         let Inputs { crew, site, .. } = self.inputs;
         let crew_source = Text::from(format!("crews/{}", crew.id));
+        let mut done = Labour {
+            lines: Vec::with_capacity(room),
+            works: Vec::with_capacity(tasks.len()),
+        };
         for chosen in tasks {
             let overflow = || too_large(&format!("the work to {}", chosen.task.word()));
-            for graded in labour::hours(chosen, site, crew, &crew_source).ok_or_else(overflow)? {
+            let hours = labour::hours(chosen, site, crew, &crew_source, &mut done.works);
+            for graded in hours.ok_or_else(overflow)? {
                 let (line, summary) = graded
-                    .line(chosen.task, &self.rates, self.region)
+                    .line(chosen.task, &self.rates, self.in_force.region())
                     .ok_or_else(overflow)?;
                 lines.push(line);
-                labour.push(summary);
+                done.lines.push(summary);
             }
         }
-        Ok(())
+        Ok(done)
     }
 }
 

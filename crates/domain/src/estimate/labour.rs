@@ -8,7 +8,7 @@ use rust_decimal::dec;
 
 use super::price_chain::LoadedRate;
 use super::tasks::{ChosenTask, Counted};
-use super::{LabourLine, Line, LineKind};
+use super::{LabourLine, Line, LineKind, WorkLine};
 use crate::basis::{Basis, Joint, Term};
 use crate::id::Grade;
 use crate::region::Region;
@@ -60,18 +60,21 @@ pub(super) struct GradedHours {
     basis: Basis,
 }
 
-/// The hours of a task by grade, in the order in which its constants name them; none when they come to nothing.
-/// `None` on overflow.
+/// The hours of a task by grade, in the order in which its constants name them; none when they come to nothing. What they
+/// were counted by goes to the works. `None` on overflow.
 pub(super) fn hours(
     chosen: &ChosenTask,
     site: &Site,
     crew: &Crew,
     crew_source: &Text,
+    works: &mut Vec<WorkLine>,
 ) -> Option<Vec<GradedHours>> {
+    let first = works.len();
     let mut by_grade: Vec<GradedHours> = Vec::with_capacity(crew.make_up.len());
     let mut make_ups: Vec<&[GradeShare]> = Vec::with_capacity(chosen.counted.len());
     for counted in &chosen.counted {
         let count = count(counted, site)?;
+        add_work(counted.constant, count.work()?, crew, first, works)?;
         if share_out(counted.constant, &count, crew, crew_source, &mut by_grade)? {
             make_ups.push(counted.constant.done_by(crew));
         }
@@ -91,6 +94,42 @@ pub(super) fn hours(
         graded.hours = hours;
     }
     Some(by_grade)
+}
+
+/// Works and their hours are kept to a millionth.
+const WORK_PLACES: u32 = 6;
+
+/// Puts down what a constant counted, together with what the same constant counted for the same task before. `first` is
+/// where the works of the task begin. `None` on overflow.
+fn add_work(
+    constant: &LabourConstant,
+    counted: Decimal,
+    crew: &Crew,
+    first: usize,
+    works: &mut Vec<WorkLine>,
+) -> Option<()> {
+    let counted = round(counted, WORK_PLACES, Rounding::HalfAwayFromZero);
+    let is_it = |work: &&mut WorkLine| work.labour_constant == constant.id;
+    let hours_per_unit = constant.likely.hours().checked_mul(crew.hours_factor)?;
+    let hours = |quantity: Decimal| {
+        let exact = quantity.checked_mul(hours_per_unit)?;
+        Some(round(exact, WORK_PLACES, Rounding::HalfAwayFromZero))
+    };
+    if let Some(work) = works.iter_mut().skip(first).find(is_it) {
+        work.quantity = work.quantity.checked_add(counted)?;
+        work.hours = hours(work.quantity)?;
+        return Some(());
+    }
+    works.push(WorkLine {
+        task: constant.task,
+        method: constant.method.clone(),
+        labour_constant: constant.id.clone(),
+        driver: constant.driver,
+        quantity: counted,
+        hours_per_unit,
+        hours: hours(counted)?,
+    });
+    Some(())
 }
 
 /// What the hours of a task are shared out by. Where all its constants are made up alike it is the make-up itself, which

@@ -1,42 +1,46 @@
-//! Lines of material: what is ordered, at its price. Price breaks and delivery are not reckoned here.
+//! Lines of material: what is ordered, at its price. What an order comes to with breaks and delivery is for `buying`.
 
-use hod_units::Money;
+use hod_units::{Decimal, Money};
 
 use super::price_chain::Answer;
 use super::{Line, LineKind};
-use crate::buying::Purchase;
+use crate::buying::{self, Charged, Purchase};
 use crate::fault::{Fault, too_large};
-use crate::region::Region;
 use crate::takeoff::Order;
+use crate::text::Text;
 
 /// Adds the lines of all orders; gives what is bought.
 pub(super) fn buy(
     orders: &[Order],
     prices: &[Answer],
-    region: &Region,
+    charged: Charged,
     lines: &mut Vec<Line>,
 ) -> Result<Vec<Purchase>, Fault> {
-    for (order, price) in orders.iter().zip(prices) {
-        let line = line(order, price, region);
-        lines.push(line.ok_or_else(|| too_large(&format!("the line of {}", order.material)))?);
+    let mut purchases = Vec::with_capacity(prices.len());
+    for (order, answer) in orders.iter().zip(prices) {
+        match answer {
+            Answer::Site => lines.push(from_site(order, charged)),
+            Answer::Bought(material, offers) => {
+                let purchase = buying::buy(order, material, offers, charged, lines);
+                let overflow = || too_large(&format!("the line of {}", order.material));
+                purchases.push(purchase.ok_or_else(overflow)?);
+            }
+        }
     }
-    Ok(Vec::new())
+    Ok(purchases)
 }
 
-/// The line of an order; `None` on overflow.
-fn line(order: &Order, price: &Answer, region: &Region) -> Option<Line> {
-    let amount = Money::new(price.amount, region.currency)
-        .checked_mul(order.quantity)
-        .ok()?;
-    Some(Line {
+/// What the site gives costs nothing but labour.
+fn from_site(order: &Order, charged: Charged) -> Line {
+    Line {
         kind: LineKind::Material,
         item: order.item.clone(),
         quantity: order.quantity,
         unit: order.unit,
-        unit_price: Some(price.amount),
-        price_source: price.source.clone(),
-        amount: amount.rounded(region.rounding),
+        unit_price: Some(Decimal::ZERO),
+        price_source: Text::from("from the site, at no price"),
+        amount: Money::zero(charged.currency),
         basis: order.basis.clone(),
         part: None,
-    })
+    }
 }

@@ -1,13 +1,15 @@
-//! The regions whose lists answer for a site, nearest first: what a material or an hour costs on the day.
-//! The first region that has a price in force answers, and its name stays with the price.
+//! The regions whose lists answer for a site, nearest first: who sells a material on the day, and what an hour costs.
+//! The first region that has a price in force answers, and its name stays with the price. Which of several suppliers is
+//! bought from is for `buying`.
 
-use hod_units::{Date, Decimal, Rounding};
+use hod_units::{Date, Decimal};
 
 use super::Inputs;
 use super::tasks::ChosenTask;
-use crate::fault::{Fault, too_large};
-use crate::id::{Grade, MaterialId, RegionId};
-use crate::job::Job;
+use crate::buying::{Offer, Offers};
+use crate::fault::{Fault, collect, too_large};
+use crate::id::{Grade, MaterialId};
+use crate::job::{Job, Source};
 use crate::library::Library;
 use crate::material::{Material, Supply};
 use crate::mix::Recipe;
@@ -22,16 +24,15 @@ pub(super) struct PriceChain<'a> {
     regions: &'a [Region],
     lists: &'a [PriceList],
     on: Date,
-    /// In place of the region's rule.
-    rounding: Option<Rounding>,
+    job: &'a Job,
 }
 
-/// What one purchase unit of a material costs.
-pub(super) struct Answer {
-    /// Money to one.
-    pub amount: Decimal,
-    /// Where that came from.
-    pub source: Text,
+/// What an order is bought at.
+pub(super) enum Answer<'a> {
+    /// Nothing: it is dug or drawn on the site.
+    Site,
+    /// The price of one of these.
+    Bought(&'a Material, Offers<'a>),
 }
 
 /// What an hour of a grade costs the firm.
@@ -85,91 +86,105 @@ impl<'a> PriceChain<'a> {
             regions,
             lists,
             on: *on,
-            rounding: job.rounding,
+            job,
         }
     }
 
-    /// The price of every order, in their order; one that is missing or in another unit goes to the faults.
+    /// What every order is bought at, in their order; what is missing or cannot be reckoned with goes to the faults.
     pub fn prices(
         &self,
         orders: &[Order],
-        library: &Library,
+        library: &'a Library,
         faults: &mut Vec<Fault>,
-    ) -> Vec<Answer> {
+    ) -> Vec<Answer<'a>> {
         let mut prices = Vec::with_capacity(orders.len());
         for order in orders {
-            let Some(material) = library.material(&order.material) else {
-                continue;
-            };
-            match self.priced(material) {
-                Ok(found) => prices.push(found),
-                Err(fault) => faults.push(fault),
+            if let Some(material) = library.material(&order.material) {
+                prices.extend(collect(faults, self.priced(material)));
             }
         }
         prices
     }
 
-    /// Asks the price of everything that a job may come to order; one that is missing goes to the faults.
-    pub fn price_all(&self, job: &Job, library: &Library, faults: &mut Vec<Fault>) {
+    /// Asks the price of everything that a job may come to order; what is missing or cannot be reckoned with goes to the
+    /// faults.
+    pub fn price_all(&self, library: &'a Library, faults: &mut Vec<Fault>) {
         let of_mixes = library.recipes.iter().flat_map(Recipe::portions);
-        let mut materials: Vec<MaterialId> = job.materials();
+        let mut materials: Vec<MaterialId> = self.job.materials();
         materials.extend(of_mixes.map(|portion| portion.material.clone()));
         for (at, id) in materials.iter().enumerate() {
             let is_first = !materials[..at].contains(id);
-            let material = library.material(id).filter(|_| is_first);
-            faults.extend(material.and_then(|material| self.priced(material).err()));
+            if let Some(material) = library.material(id).filter(|_| is_first) {
+                collect(faults, self.priced(material));
+            }
         }
     }
 
-    fn priced(&self, material: &Material) -> Result<Answer, Fault> {
+    fn priced(&self, material: &'a Material) -> Result<Answer<'a>, Vec<Fault>> {
         if material.supply == Supply::Site {
-            return Ok(Answer {
-                amount: Decimal::ZERO,
-                source: Text::from("from the site, at no price"),
-            });
+            return Ok(Answer::Site);
         }
-        let (region, price) = self
-            .price(&material.id)
-            .ok_or_else(|| self.no_price(material))?;
-        let source = format!(
-            "regions/{region}/prices/{}, {}",
-            price.id,
-            price.in_force.from()
-        );
-        if price.unit == material.purchase_unit {
-            Ok(Answer {
-                amount: price.unit_price,
-                source: source.into(),
-            })
-        } else {
-            let (found, wanted) = (price.unit.word(), material.purchase_unit.word());
-            Err(Fault::of_resource(
-                format!("regions/{region}/prices/{}", price.id),
-                "PRICE_UNIT_DIFFERS",
-                format!(
-                    "{source} is for one {found} of {}, which is ordered by the {wanted}; put in a price for one {wanted}",
-                    material.id
-                ),
-            ))
+        let mut sources = self.job.sources.iter();
+        let source = sources.find(|source| source.material == material.id);
+        let offers = self.offers(material, source)?;
+        Ok(Answer::Bought(material, offers))
+    }
+
+    /// Those who sell a material in the nearest region that has a price of it in force, of the supplier that the job names
+    /// when it names one.
+    fn offers(
+        &self,
+        material: &Material,
+        source: Option<&Source>,
+    ) -> Result<Offers<'a>, Vec<Fault>> {
+        let supplier = source.and_then(|source| source.supplier.as_deref());
+        let distance = source.and_then(|source| source.distance_km);
+        let is_in_force =
+            |price: &&Price| price.material == material.id && price.in_force.contains(self.on);
+        let may_answer = |price: &Price| supplier.is_none_or(|named| price.supplier == named);
+        let found = self.lists.iter().find_map(|list| {
+            let mut prices = list.prices.iter().filter(is_in_force);
+            Some((list, prices.find(|price| may_answer(price))?))
+        });
+        let (list, first) = found.ok_or_else(|| vec![self.no_price(material, supplier)])?;
+        let offer = |price| Offer::new(&list.region, price, material, distance);
+        let mut faults = Vec::new();
+        let first_offer = collect(&mut faults, offer(first));
+        let (mut rest, mut passed_over) = (Vec::new(), Vec::new());
+        let is_other = |price: &&Price| !std::ptr::eq(*price, first);
+        for price in list.prices.iter().filter(is_in_force).filter(is_other) {
+            if may_answer(price) {
+                rest.extend(collect(&mut faults, offer(price)));
+            } else {
+                // The job's distance is that of the supplier that it names. Another whose order cannot be reckoned stands
+                // in nobody's way.
+                passed_over.extend(Offer::new(&list.region, price, material, None));
+            }
+        }
+        match first_offer {
+            Some(first) if faults.is_empty() => Ok(Offers {
+                first,
+                rest,
+                passed_over,
+            }),
+            _ => Err(faults),
         }
     }
 
-    /// The price of the nearest region that has one in force.
-    fn price(&self, material: &MaterialId) -> Option<(&'a RegionId, &'a Price)> {
-        let is_it =
-            |price: &&Price| price.material == *material && price.in_force.contains(self.on);
-        self.lists
-            .iter()
-            .find_map(|list| Some((&list.region, list.prices.iter().find(is_it)?)))
-    }
-
-    fn no_price(&self, material: &Material) -> Fault {
+    fn no_price(&self, material: &Material, supplier: Option<&str>) -> Fault {
         let (id, unit) = (&material.id, material.purchase_unit.word());
+        let (of, or_else) = match supplier {
+            None => (String::new(), ""),
+            Some(named) => (
+                format!(" of {named}, from whom the job buys it,"),
+                ", or take the supplier out of the job's sources",
+            ),
+        };
         Fault::of_resource(
             format!("materials/{id}"),
             "NO_PRICE_IN_FORCE",
             format!(
-                "no price for {id} is in force on {} in {}; put in a price for one {unit} from that day or before",
+                "no price for {id}{of} is in force on {} in {}; put in a price for one {unit} from that day or before{or_else}",
                 self.on,
                 self.words()
             ),
@@ -220,7 +235,7 @@ impl<'a> PriceChain<'a> {
             .ok_or_else(|| self.no_rate(grade))?;
         let name = format!("regions/{of}/labourRates/{}", rate.id);
         let loaded = rate
-            .loaded(region.currency, self.rounding.unwrap_or(region.rounding))
+            .loaded(region.currency, self.job.rounding.unwrap_or(region.rounding))
             .ok_or_else(|| too_large(&format!("the loaded rate of {name}")))?;
         let source = format!("{name}, {}: {}", rate.in_force.from(), rate.make_up());
         Ok(LoadedRate {
