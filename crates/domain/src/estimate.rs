@@ -218,11 +218,9 @@ impl LineKind {
             Self::ProvisionalSum => PricePart::ProvisionalSum,
             Self::Other => PricePart::Other,
             Self::Overhead | Self::Contingency | Self::Profit => PricePart::OnCost,
-            Self::Income
-            | Self::Discount
-            | Self::MinimumCharge
-            | Self::Rounding
-            | Self::Tax => return None,
+            Self::Income | Self::Discount | Self::MinimumCharge | Self::Rounding | Self::Tax => {
+                return None;
+            }
         })
     }
 }
@@ -377,9 +375,9 @@ pub fn estimate(job: &Job, inputs: &Inputs) -> Result<Estimate, Vec<Fault>> {
                 in_force: InForce::of(region, job),
                 rates,
             };
-            priced
-                .estimate(takeoff, &prices, &tasks)
-                .map_err(|fault| vec![fault])
+            let figures = priced.figures(&takeoff, &prices, &tasks);
+            let figures = figures.map_err(|fault| vec![fault])?;
+            Ok(priced.estimate(figures, takeoff))
         }
         _ => Err(faults),
     }
@@ -393,6 +391,15 @@ struct Priced<'a> {
     rates: Vec<LoadedRate>,
 }
 
+/// What an estimate comes to.
+struct Figures {
+    lines: Vec<Line>,
+    labour: Labour,
+    purchases: Vec<Purchase>,
+    totals: Totals,
+    daywork_rates: Vec<DayworkRate>,
+}
+
 /// What is worked.
 struct Labour {
     lines: Vec<LabourLine>,
@@ -400,39 +407,48 @@ struct Labour {
 }
 
 impl Priced<'_> {
-    fn estimate(
+    fn estimate(&self, figures: Figures, takeoff: Takeoff) -> Estimate {
+        let (in_force, cautions) = (&self.in_force, &takeoff.cautions);
+        Estimate {
+            currency: in_force.currency(),
+            lines: figures.lines,
+            labour: figures.labour.lines,
+            totals: figures.totals,
+            batch_count: takeoff.batch_count.unwrap_or_default(),
+            purchases: figures.purchases,
+            works: figures.labour.works,
+            scope: self.job.scope.clone(),
+            build_up: in_force.build_up().clone(),
+            rounding: in_force.rounding(),
+            daywork_rates: figures.daywork_rates,
+            provisional: provisional::matters(&self.rates, in_force.build_up(), cautions),
+            takeoff,
+        }
+    }
+
+    fn figures(
         &self,
-        takeoff: Takeoff,
+        takeoff: &Takeoff,
         prices: &[Answer],
         tasks: &[ChosenTask],
-    ) -> Result<Estimate, Fault> {
+    ) -> Result<Figures, Fault> {
         let in_force = &self.in_force;
+        let (currency, rounding) = (in_force.currency(), in_force.rounding());
         let labour_lines = tasks.len() * self.inputs.crew.make_up.len();
-        let mut lines =
-            Vec::with_capacity(prices.len() + labour_lines + self.job.costs.len() + STEPS);
-        let purchases = material::buy(&takeoff.orders, prices, in_force.region(), &mut lines)?;
+        let room = prices.len() + labour_lines + self.job.costs.len() + STEPS;
+        let mut lines = Vec::with_capacity(room);
+        let charged = Charged { currency, rounding };
+        let purchases = material::buy(&takeoff.orders, prices, charged, &mut lines)?;
         let labour = self.add_labour(tasks, labour_lines, &mut lines)?;
         let income = costs::add(self.job, in_force.region(), &mut lines)?;
         let lines = build_up(in_force, lines, income)?;
         let overflow = || too_large("the price of the job");
-        Ok(Estimate {
-            currency: in_force.currency(),
-            totals: Totals::of(in_force.currency(), &lines).ok_or_else(overflow)?,
+        Ok(Figures {
+            totals: Totals::of(currency, &lines).ok_or_else(overflow)?,
             lines,
-            labour: labour.lines,
-            batch_count: takeoff.batch_count.unwrap_or_default(),
+            labour,
             purchases,
-            works: labour.works,
-            scope: self.job.scope.clone(),
-            build_up: in_force.build_up().clone(),
-            rounding: in_force.rounding(),
             daywork_rates: daywork::rates(&self.rates, in_force).ok_or_else(overflow)?,
-            provisional: provisional::matters(
-                &self.rates,
-                in_force.build_up(),
-                &takeoff.cautions,
-            ),
-            takeoff,
         })
     }
 

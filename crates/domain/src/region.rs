@@ -70,6 +70,36 @@ pub enum PricePart {
     OnCost,
 }
 
+impl PricePart {
+    /// Every part, in the order of the lines.
+    pub const ALL: [Self; 9] = [
+        Self::Material,
+        Self::Labour,
+        Self::Equipment,
+        Self::Subcontract,
+        Self::Fee,
+        Self::Travel,
+        Self::ProvisionalSum,
+        Self::Other,
+        Self::OnCost,
+    ];
+
+    /// How a basis names it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Material => "materials",
+            Self::Labour => "labour",
+            Self::Equipment => "equipment",
+            Self::Subcontract => "subcontracts",
+            Self::Fee => "fees",
+            Self::Travel => "travel",
+            Self::ProvisionalSum => "provisional sums",
+            Self::Other => "other direct cost",
+            Self::OnCost => "overheads, contingency and profit",
+        }
+    }
+}
+
 /// Something that is allowed for within direct cost without being measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Allowance {
@@ -160,18 +190,47 @@ impl Region {
                 ),
             ));
         }
-        if let Profit::MarginOnPrice(margin) = self.build_up.profit
-            && Share::WHOLE <= margin
-        {
-            faults.push(Fault::of_field(
+        faults.extend(self.build_up.profit.fault());
+        faults.extend(allowance_faults(&self.build_up.allowances));
+        faults
+    }
+}
+
+impl Profit {
+    /// A margin of all of the price leaves nothing to pay the cost with.
+    pub(crate) fn fault(self) -> Option<Fault> {
+        let Self::MarginOnPrice(margin) = self else {
+            return None;
+        };
+        (Share::WHOLE <= margin).then(|| {
+            Fault::of_field(
                 "build_up.profit_percent",
                 "MARGIN_NOT_BELOW_WHOLE",
                 format!(
                     "a margin of {margin} of the price leaves nothing to pay the cost with; \
                      give less than 100 %, or a markup on cost"
                 ),
-            ));
-        }
-        faults
+            )
+        })
     }
+}
+
+/// An allowance stands within direct cost, which overheads, contingency and profit come after.
+pub(crate) fn allowance_faults(allowances: &[Allowance]) -> impl Iterator<Item = Fault> {
+    allowances.iter().enumerate().filter_map(|(at, allowance)| {
+        let AllowanceAmount::Of(_, parts) = &allowance.amount else {
+            return None;
+        };
+        parts.contains(&PricePart::OnCost).then(|| {
+            Fault::of_field(
+                format!("build_up.allowances[{at}].parts"),
+                "ALLOWANCE_ON_ON_COST",
+                format!(
+                    "the allowance {} is a share of {}, which come after it; name parts of direct cost, or none for all of it",
+                    allowance.label,
+                    PricePart::OnCost.word()
+                ),
+            )
+        })
+    })
 }

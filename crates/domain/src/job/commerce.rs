@@ -4,7 +4,7 @@
 use hod_units::{Decimal, Share};
 
 use crate::id::{MaterialId, ScopePart};
-use crate::region::{Allowance, Discount, Profit, Tax, TaxBasis};
+use crate::region::{Allowance, BuildUp, Discount, Profit, Tax, TaxBasis, Taxes};
 use crate::unit::Unit;
 
 /// Who does a part of the building.
@@ -141,4 +141,63 @@ pub struct BuildUpChange {
     pub round_price_to: Option<Decimal>,
     /// Added to the loaded rate of an hour for work paid by the hour.
     pub daywork: Option<Share>,
+}
+
+impl BuildUpChange {
+    /// A region's build-up with what is said here in its place.
+    pub fn applied_to(&self, region: &BuildUp) -> BuildUp {
+        let allowances = self.allowances.as_ref().unwrap_or(&region.allowances);
+        BuildUp {
+            site_overhead: self.site_overhead.unwrap_or(region.site_overhead),
+            firm_overhead: self.firm_overhead.unwrap_or(region.firm_overhead),
+            contingency: self.contingency.unwrap_or(region.contingency),
+            profit: self.profit.unwrap_or(region.profit),
+            taxes: Taxes {
+                each: self.taxes.as_ref().unwrap_or(&region.taxes.each).clone(),
+                basis: self.tax_basis.unwrap_or(region.taxes.basis),
+            },
+            allowances: allowances.clone(),
+            discount: self.discount.unwrap_or(region.discount),
+            minimum_charge: self.minimum_charge.or(region.minimum_charge),
+            round_price_to: self.round_price_to.or(region.round_price_to),
+            daywork: self.daywork.unwrap_or(region.daywork),
+        }
+    }
+}
+
+impl CostDriver {
+    /// The field of `site_time` that says how often; none for what comes once.
+    pub const fn field(self) -> Option<&'static str> {
+        match self {
+            Self::Once => None,
+            Self::PerWeek => Some("weeks"),
+            Self::PerDay => Some("days"),
+            Self::PerTrip => Some("trips"),
+            Self::PerVisit => Some("visits"),
+        }
+    }
+
+    /// What one of it is counted in.
+    pub const fn unit(self) -> Unit {
+        match self {
+            Self::Once => Unit::Number,
+            Self::PerWeek => Unit::Week,
+            Self::PerDay => Unit::Day,
+            Self::PerTrip => Unit::Trip,
+            Self::PerVisit => Unit::Visit,
+        }
+    }
+}
+
+impl SiteTime {
+    /// How often a cost with this driver comes back; `None` where nobody said.
+    pub fn times(&self, driver: CostDriver) -> Option<Decimal> {
+        match driver {
+            CostDriver::Once => Some(Decimal::ONE),
+            CostDriver::PerWeek => self.weeks,
+            CostDriver::PerDay => self.days,
+            CostDriver::PerTrip => self.trips.map(Decimal::from),
+            CostDriver::PerVisit => self.visits.map(Decimal::from),
+        }
+    }
 }

@@ -4,6 +4,7 @@
 //! Holds what was said. What it amounts to is for `takeoff`, what it costs for `estimate`.
 
 mod commerce;
+mod commerce_faults;
 mod names;
 
 use hod_units::{Area, Decimal, Length, Rounding, Share};

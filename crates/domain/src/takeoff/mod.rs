@@ -17,6 +17,7 @@ use crate::text::Text;
 use crate::unit::Unit;
 
 mod cautions;
+mod commerce;
 mod count;
 mod mixes;
 mod orders;
@@ -128,7 +129,10 @@ pub struct TakeoffTotals {
 
 /// Measures a job with what it draws on. Refused with every fault of the walls and of what is built with.
 pub fn measure(job: &Job, library: &Library) -> Result<Takeoff, Vec<Fault>> {
-    let measures = walls(&job.walls)?;
+    let measures = walls(&job.walls).map_err(|mut faults| {
+        faults.extend(job.commerce_faults());
+        faults
+    })?;
     let overflow = || vec![too_large("the takeoff of the job")];
     let totals = TakeoffTotals::of(&measures).ok_or_else(overflow)?;
     let mut tally = Tally::of(job, library);
@@ -137,6 +141,7 @@ pub fn measure(job: &Job, library: &Library) -> Result<Takeoff, Vec<Fault>> {
     system::ground::put_down(&mixes, &mut tally);
     let orders = orders::sum_up(&mut tally, &mixes);
     let payment = payment::sum_up(&measures, &mut tally);
+    commerce::put_down(&orders, &mut tally);
     let cautions = cautions::sum_up(&mut tally, &mixes, &orders);
     let walls = wall::takeoffs(measures, &mut tally);
     if !tally.faults.is_empty() {

@@ -1,8 +1,10 @@
 //! From direct cost to price, with the working beside each figure.
 
 use hod_domain::basis::Basis;
-use hod_domain::build_up::build_up;
+use hod_domain::build_up::{InForce, build_up as build_up_lines};
 use hod_domain::estimate::{Line, LineKind};
+use hod_domain::fault::Fault;
+use hod_domain::job::Job;
 use hod_domain::region::{BuildUp, Profit, Region, TaxBasis, Taxes};
 use hod_domain::text::Text;
 use hod_domain::unit::Unit;
@@ -44,6 +46,21 @@ fn plain(profit: Profit, tax_percent: Decimal, basis: TaxBasis) -> Region {
     }
 }
 
+/// All lines of a price without a job's own say.
+fn price(region: &Region, direct: &[Line]) -> Result<Vec<Line>, Fault> {
+    build_up_lines(
+        &InForce::of(region, &Job::default()),
+        direct.to_vec(),
+        Vec::new(),
+    )
+}
+
+/// The steps after direct cost.
+fn steps(region: &Region, direct: &[Line]) -> Vec<Line> {
+    let lines = price(region, direct).expect("small");
+    lines[direct.len()..].to_vec()
+}
+
 fn amount(lines: &[Line], kind: LineKind) -> Decimal {
     lines
         .iter()
@@ -55,7 +72,7 @@ fn amount(lines: &[Line], kind: LineKind) -> Decimal {
 /// The profit on a direct cost.
 fn profit(cost: Decimal, profit: Profit) -> Decimal {
     let region = plain(profit, Decimal::ZERO, TaxBasis::Invoice);
-    let lines = build_up(&region, &[line(dec!(1), cost, &region)]).expect("small");
+    let lines = steps(&region, &[line(dec!(1), cost, &region)]);
     amount(&lines, LineKind::Profit)
 }
 
@@ -102,7 +119,7 @@ fn a_margin_is_a_share_of_the_price() {
 #[test]
 fn each_step_stands_on_what_is_before_it() {
     let region = region("coast", None, "EUR");
-    let lines = build_up(&region, &[line(dec!(1), dec!(1000), &region)]).expect("small");
+    let lines = steps(&region, &[line(dec!(1), dec!(1000), &region)]);
     let shown: Vec<_> = lines
         .iter()
         .map(|line| (&*line.item, line.quantity, line.amount.amount()))
@@ -149,7 +166,7 @@ fn tax_by_line_and_by_invoice_differ_by_their_rounding() {
         for (basis, expected) in [(TaxBasis::Line, by_line), (TaxBasis::Invoice, by_invoice)] {
             let region = plain(Profit::MarkupOnCost(Share::ZERO), tax, basis);
             let direct = [1, 2, 3].map(|_| line(dec!(1), price, &region));
-            let lines = build_up(&region, &direct).expect("small");
+            let lines = steps(&region, &direct);
             assert_eq!(
                 amount(&lines, LineKind::Tax),
                 expected,
@@ -186,7 +203,7 @@ fn each_line_is_rounded_before_lines_are_added() {
         );
         let region = Region { rounding, ..plain };
         let direct = [1, 2, 3].map(|_| line(dec!(2.001), dec!(5), &region));
-        let lines = build_up(&region, &direct).expect("small");
+        let lines = steps(&region, &direct);
         // A markup of the whole repeats what stands before it.
         assert_eq!(amount(&lines, LineKind::Profit), expected);
     }
@@ -210,7 +227,7 @@ fn money_is_rounded_to_the_minor_unit_of_its_currency() {
         };
         let mut direct = line(dec!(1), dec!(1), &region);
         direct.amount = Money::new(dec!(999.5), region.currency);
-        let lines = build_up(&region, &[direct]).expect("small");
+        let lines = steps(&region, &[direct]);
         assert_eq!(amount(&lines, LineKind::Profit), expected, "{code}");
     }
 }
@@ -220,6 +237,8 @@ fn what_a_decimal_cannot_hold_is_told_and_does_not_panic() {
     let region = region("coast", None, "EUR");
     let mut direct = line(dec!(1), dec!(1), &region);
     direct.amount = Money::new(Decimal::MAX, region.currency);
-    assert_eq!(build_up(&region, &[direct.clone()]), None);
-    assert_eq!(build_up(&region, &[direct.clone(), direct]), None);
+    for direct in [vec![direct.clone()], vec![direct.clone(), direct]] {
+        let fault = price(&region, &direct).expect_err("too much");
+        assert_eq!(fault.reason, "FIGURE_TOO_LARGE");
+    }
 }

@@ -131,7 +131,7 @@ proptest! {
         let sum: Decimal = by_kind.iter().map(|(_, total)| total.amount()).sum();
         prop_assert_eq!(sum, totals.total.amount());
         prop_assert!(estimate.lines.iter().all(|line| line.amount.is_rounded()));
-        prop_assert!(estimate.lines.is_sorted_by_key(|line| line.kind));
+        prop_assert!(estimate.lines.is_sorted_by_key(|line| line.kind.place()));
     }
 
     #[test]
