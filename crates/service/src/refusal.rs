@@ -64,6 +64,8 @@ pub enum Refusal {
     Stale {
         /// The resource name.
         name: String,
+        /// What changed since, as far as that is known.
+        changes: Vec<Violation>,
     },
     /// Prices, rates, constants or properties of materials that an estimate needs.
     #[error("the estimate lacks {}", things(.0.len()))]

@@ -89,7 +89,12 @@ fn parts(refusal: Refusal) -> Parts {
             vec![("name", name)],
             Vec::new(),
         ),
-        Refusal::Stale { name } => (Code::Aborted, reason, vec![("name", name)], Vec::new()),
+        Refusal::Stale { name, changes } => (
+            Code::Aborted,
+            reason,
+            vec![("name", name)],
+            changed(changes),
+        ),
         Refusal::LacksInputs(lacks) => (
             Code::FailedPrecondition,
             reason,
@@ -158,6 +163,14 @@ fn not_found(missing: Vec<Missing>, lacks: Vec<Lack>) -> Vec<ErrorDetail> {
         details.push(precondition_failure(lacks, left).into());
     }
     details
+}
+
+/// What changed since a thing was read, field by field.
+fn changed(changes: Vec<Violation>) -> Vec<ErrorDetail> {
+    if changes.is_empty() {
+        return Vec::new();
+    }
+    vec![bad_request(changes).into()]
 }
 
 fn size_of_violation(violation: &Violation) -> usize {
@@ -325,6 +338,7 @@ mod tests {
             (
                 Refusal::Stale {
                     name: "mixes/a".into(),
+                    changes: violations(1),
                 },
                 Code::Aborted,
             ),

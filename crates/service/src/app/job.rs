@@ -119,6 +119,12 @@ impl Changeable for Jobs {
         ground,
         parings_reused_percent,
         measurement,
+        scope,
+        build_up,
+        rounding,
+        costs,
+        site_time,
+        sources,
     });
     const NAME_FIELD: &'static str = "job.name";
 

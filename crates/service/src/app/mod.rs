@@ -14,6 +14,7 @@ mod labour_rate;
 mod library;
 mod material;
 mod measure;
+mod meanwhile;
 mod mix;
 mod mix_trial;
 mod naming;

@@ -289,6 +289,7 @@ async fn change<R: Changeable>(
         if asked.is_some() && asked != current {
             return Err(Refusal::Stale {
                 name: R::name(&kept).to_owned(),
+                changes: Vec::new(),
             });
         }
         let value = merged::<R>(&key, kept, given.clone(), mask.as_ref())?;

@@ -2,6 +2,7 @@
 
 use hod_store::StoreFault;
 
+use super::meanwhile::in_words;
 use crate::refusal::{Missing, Refusal};
 
 /// What a fault of the store means to the caller. `field_of` knows which field of the request names a thing of a noun.
@@ -16,7 +17,10 @@ pub fn refusal(fault: StoreFault, field_of: impl Fn(&str) -> &'static str) -> Re
             Refusal::NotFound(missing.collect(), Vec::new())
         }
         StoreFault::Taken(thing) => Refusal::Taken { name: thing.name },
-        StoreFault::Stale(thing) => Refusal::Stale { name: thing.name },
+        StoreFault::Stale(stale) => Refusal::Stale {
+            name: stale.thing.name,
+            changes: stale.changes.into_iter().map(in_words).collect(),
+        },
         StoreFault::Refused { rule, message } => Refusal::RuleBroken { rule, message },
         StoreFault::RequestReused => Refusal::RequestReused,
         StoreFault::TimedOut(_) => Refusal::DeadlineExceeded,

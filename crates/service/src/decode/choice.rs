@@ -1,11 +1,12 @@
 //! The closed lists of the wire, read into those of the domain. An unspecified value is refused here or given the
 //! meaning that its proto states; a number that the list does not have is always refused.
 
+use hod_domain::estimate::LineKind;
 use hod_domain::geometry::{Batter, Face};
-use hod_domain::job::{BaleLay, WallSystem};
+use hod_domain::job::{BaleLay, CostDriver, CostKind, ScopeHolder, WallSystem};
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
-use hod_domain::region::TaxBasis;
+use hod_domain::region::{PricePart, TaxBasis};
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
 use hod_units::Rounding;
@@ -207,6 +208,131 @@ pub fn tax_basis(decoder: &mut Decoder<'_>, field: &'static str, number: i32) ->
         match wire::TaxBasis::try_from(number).ok()? {
             wire::TaxBasis::Unspecified | wire::TaxBasis::Invoice => Some(TaxBasis::Invoice),
             wire::TaxBasis::Line => Some(TaxBasis::Line),
+        }
+    })
+}
+
+/// How money is rounded; unspecified means that it is not said.
+pub fn rounding_if_any(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<Option<Rounding>> {
+    if number == 0 {
+        Some(None)
+    } else {
+        rounding(decoder, field, number).map(Some)
+    }
+}
+
+/// Where tax is rounded; unspecified means that it is not said.
+pub fn tax_basis_if_any(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<Option<TaxBasis>> {
+    if number == 0 {
+        Some(None)
+    } else {
+        tax_basis(decoder, field, number).map(Some)
+    }
+}
+
+/// A part of a price; unspecified is refused.
+pub fn price_part(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<PricePart> {
+    decoder.choice(field, number, |number| {
+        match wire::PricePart::try_from(number).ok()? {
+            wire::PricePart::Unspecified => None,
+            wire::PricePart::Material => Some(PricePart::Material),
+            wire::PricePart::Labour => Some(PricePart::Labour),
+            wire::PricePart::Equipment => Some(PricePart::Equipment),
+            wire::PricePart::Subcontract => Some(PricePart::Subcontract),
+            wire::PricePart::Fee => Some(PricePart::Fee),
+            wire::PricePart::Travel => Some(PricePart::Travel),
+            wire::PricePart::ProvisionalSum => Some(PricePart::ProvisionalSum),
+            wire::PricePart::Other => Some(PricePart::Other),
+            wire::PricePart::OnCost => Some(PricePart::OnCost),
+        }
+    })
+}
+
+/// Who does a part of the building; unspecified is refused.
+pub fn scope_holder(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<ScopeHolder> {
+    decoder.choice(field, number, |number| {
+        match wire::ScopeHolder::try_from(number).ok()? {
+            wire::ScopeHolder::Unspecified => None,
+            wire::ScopeHolder::Ours => Some(ScopeHolder::Ours),
+            wire::ScopeHolder::ByOthers => Some(ScopeHolder::ByOthers),
+            wire::ScopeHolder::Excluded => Some(ScopeHolder::Excluded),
+        }
+    })
+}
+
+/// What kind of cost it is; unspecified is refused.
+pub fn cost_kind(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Option<CostKind> {
+    decoder.choice(field, number, |number| {
+        match wire::CostKind::try_from(number).ok()? {
+            wire::CostKind::Unspecified => None,
+            wire::CostKind::Subcontract => Some(CostKind::Subcontract),
+            wire::CostKind::Fee => Some(CostKind::Fee),
+            wire::CostKind::Hire => Some(CostKind::Hire),
+            wire::CostKind::Travel => Some(CostKind::Travel),
+            wire::CostKind::Lodging => Some(CostKind::Lodging),
+            wire::CostKind::WeatherCover => Some(CostKind::WeatherCover),
+            wire::CostKind::ProvisionalSum => Some(CostKind::ProvisionalSum),
+            wire::CostKind::Keep => Some(CostKind::Keep),
+            wire::CostKind::WorkshopIncome => Some(CostKind::WorkshopIncome),
+            wire::CostKind::Other => Some(CostKind::Other),
+        }
+    })
+}
+
+/// What a cost comes back with; once when unspecified.
+pub fn cost_driver(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<CostDriver> {
+    decoder.choice(field, number, |number| {
+        match wire::CostDriver::try_from(number).ok()? {
+            wire::CostDriver::Unspecified | wire::CostDriver::Once => Some(CostDriver::Once),
+            wire::CostDriver::PerWeek => Some(CostDriver::PerWeek),
+            wire::CostDriver::PerDay => Some(CostDriver::PerDay),
+            wire::CostDriver::PerTrip => Some(CostDriver::PerTrip),
+            wire::CostDriver::PerVisit => Some(CostDriver::PerVisit),
+        }
+    })
+}
+
+/// What a line of an estimate is for; unspecified is refused.
+pub fn line_kind(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Option<LineKind> {
+    decoder.choice(field, number, |number| {
+        match wire::LineKind::try_from(number).ok()? {
+            wire::LineKind::Unspecified => None,
+            wire::LineKind::Material => Some(LineKind::Material),
+            wire::LineKind::Labour => Some(LineKind::Labour),
+            wire::LineKind::Equipment => Some(LineKind::Equipment),
+            wire::LineKind::Other => Some(LineKind::Other),
+            wire::LineKind::Overhead => Some(LineKind::Overhead),
+            wire::LineKind::Contingency => Some(LineKind::Contingency),
+            wire::LineKind::Profit => Some(LineKind::Profit),
+            wire::LineKind::Tax => Some(LineKind::Tax),
+            wire::LineKind::Subcontract => Some(LineKind::Subcontract),
+            wire::LineKind::Fee => Some(LineKind::Fee),
+            wire::LineKind::Travel => Some(LineKind::Travel),
+            wire::LineKind::ProvisionalSum => Some(LineKind::ProvisionalSum),
+            wire::LineKind::Income => Some(LineKind::Income),
+            wire::LineKind::Discount => Some(LineKind::Discount),
+            wire::LineKind::MinimumCharge => Some(LineKind::MinimumCharge),
+            wire::LineKind::Rounding => Some(LineKind::Rounding),
         }
     })
 }

@@ -130,6 +130,26 @@ impl<'a> Decoder<'a> {
         }
     }
 
+    /// Refuses what stands before it in its list too, by the field that names it.
+    pub fn each_once(
+        &mut self,
+        list: &'static str,
+        field: &'static str,
+        names: impl IntoIterator<Item = &'a str>,
+    ) {
+        let mut known: Vec<&str> = Vec::new();
+        for (index, name) in names.into_iter().enumerate() {
+            let before = known.iter().position(|known| *known == name);
+            if let Some(first) = before.filter(|_| !name.is_empty()) {
+                let found = format!("{list}[{first}] names {} too; name it once", quoted(name));
+                self.at(list, index, |decoder| {
+                    decoder.refuse(field, "DUPLICATE", found)
+                });
+            }
+            known.push(name);
+        }
+    }
+
     /// Reads every item of a repeated field; `None` when any could not be read.
     pub fn each<W, T>(
         &mut self,

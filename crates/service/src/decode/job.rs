@@ -7,6 +7,8 @@ use hod_wire::v1 as wire;
 use rust_decimal::dec;
 
 use super::build::{Builds, LIFT_HEIGHT, within};
+use super::build_up::build_up_change;
+use super::commerce::{Commerce, commerce};
 use super::finish::finishes;
 use super::floor::floor;
 use super::ground::ground;
@@ -14,7 +16,7 @@ use super::labour_constant::method_if_any;
 use super::oven::oven;
 use super::stem_wall::{stem_wall, trench};
 use super::wall::{DrawnWall, STEM_HEIGHT, WholeJob, wall};
-use super::{Bounds, Decoder, NAME_CHARACTERS_MAX};
+use super::{Bounds, Decoder, NAME_CHARACTERS_MAX, choice};
 use crate::name::{Crews, Mixes, RulePacks, Sites};
 
 const WASTE: Bounds = Bounds::of(dec!(0), dec!(50), "%");
@@ -48,6 +50,7 @@ pub fn job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Drawn {
     let head = head(decoder, wire);
     let (mut whole, finishes) = whole_job(decoder, wire);
     let beside = beside(decoder, wire);
+    let commerce = commerce(decoder, wire);
     let sent = decoder.list("walls", &wire.walls, 1, WALLS_MAX);
     let mut walls = Vec::with_capacity(sent.len());
     for (place, sent) in sent.iter().enumerate() {
@@ -59,7 +62,13 @@ pub fn job<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Drawn {
         walls.extend(drawn.map(|drawn| (place, drawn)));
     }
     let are_whole = walls.len() == wire.walls.len() && walls.iter().all(|(_, wall)| wall.is_whole);
-    let said = finishes.and_then(|()| Some((head?, beside?, whole.builds.whole()?)));
+    let said = finishes.and_then(|()| {
+        Some((
+            with_commerce(head?, commerce?),
+            beside?,
+            whole.builds.whole()?,
+        ))
+    });
     match (said, are_whole) {
         (Some(said), true) if walls.iter().all(|(_, wall)| wall.work.is_some()) => {
             Drawn::Job(Box::new(put_together(said, walls)))
@@ -87,8 +96,18 @@ fn put_together(
     }
 }
 
+fn with_commerce(head: Job, commerce: Commerce) -> Job {
+    Job {
+        scope: commerce.scope,
+        costs: commerce.costs,
+        site_time: commerce.site_time,
+        sources: commerce.sources,
+        ..head
+    }
+}
+
 /// What a job says of itself, without what it is made of.
-fn head(decoder: &mut Decoder<'_>, wire: &wire::Job) -> Option<Job> {
+fn head<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Option<Job> {
     let display_name = decoder.text("display_name", &wire.display_name, NAME_CHARACTERS_MAX);
     let site = decoder.name_if_any::<Sites>("site", &wire.site);
     let mixing = method_if_any(decoder, "mixing", &wire.mixing);
@@ -100,6 +119,8 @@ fn head(decoder: &mut Decoder<'_>, wire: &wire::Job) -> Option<Job> {
         &PARINGS_REUSED,
     );
     let measurement = decoder.name_if_any::<RulePacks>("measurement", &wire.measurement);
+    let build_up = decoder.part("build_up", wire.build_up.as_ref(), build_up_change);
+    let rounding = choice::rounding_if_any(decoder, "rounding", wire.rounding);
     Some(Job {
         display_name: display_name?,
         site: site?,
@@ -108,6 +129,8 @@ fn head(decoder: &mut Decoder<'_>, wire: &wire::Job) -> Option<Job> {
         waste: waste?.map(Share::from_percent),
         parings_reused: Share::from_percent(reused?),
         measurement: measurement?,
+        build_up: build_up?.unwrap_or_default(),
+        rounding: rounding?,
         ..Job::default()
     })
 }

@@ -3,13 +3,16 @@
 
 mod act;
 mod build;
+mod build_up;
 pub(crate) mod choice;
+mod commerce;
 mod crew;
 mod decoder;
 mod finish;
 mod floor;
 mod ground;
 mod job;
+mod kept_estimate;
 mod labour_constant;
 mod layer;
 mod mask;
@@ -32,10 +35,12 @@ mod wall;
 mod wall_work;
 
 pub use act::Act;
+pub use build_up::build_up;
 pub use choice::task_if_any;
 pub use crew::crew;
 pub use decoder::{Bounds, Decoder};
 pub use job::{Drawn, job};
+pub use kept_estimate::kept_estimate;
 pub use labour_constant::labour_constant;
 pub(crate) use mask::masked;
 pub use mask::{MaskedField, MaskedFields, is_set, merge};

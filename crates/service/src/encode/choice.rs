@@ -2,10 +2,10 @@
 
 use hod_domain::basis::Joint;
 use hod_domain::estimate::LineKind;
-use hod_domain::job::WallSystem;
+use hod_domain::job::{ScopeHolder, WallSystem};
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
-use hod_domain::region::TaxBasis;
+use hod_domain::region::{PricePart, TaxBasis};
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
 use hod_units::Rounding;
@@ -70,8 +70,42 @@ pub fn line_kind(kind: LineKind) -> i32 {
         LineKind::Contingency => wire::LineKind::Contingency,
         LineKind::Profit => wire::LineKind::Profit,
         LineKind::Tax => wire::LineKind::Tax,
+        LineKind::Subcontract => wire::LineKind::Subcontract,
+        LineKind::Fee => wire::LineKind::Fee,
+        LineKind::Travel => wire::LineKind::Travel,
+        LineKind::ProvisionalSum => wire::LineKind::ProvisionalSum,
+        LineKind::Income => wire::LineKind::Income,
+        LineKind::Discount => wire::LineKind::Discount,
+        LineKind::MinimumCharge => wire::LineKind::MinimumCharge,
+        LineKind::Rounding => wire::LineKind::Rounding,
     };
     kind.into()
+}
+
+/// Who does a part of the building.
+pub fn scope_holder(holder: ScopeHolder) -> i32 {
+    let holder = match holder {
+        ScopeHolder::Ours => wire::ScopeHolder::Ours,
+        ScopeHolder::ByOthers => wire::ScopeHolder::ByOthers,
+        ScopeHolder::Excluded => wire::ScopeHolder::Excluded,
+    };
+    holder.into()
+}
+
+/// A part of a price.
+pub fn price_part(part: PricePart) -> i32 {
+    let part = match part {
+        PricePart::Material => wire::PricePart::Material,
+        PricePart::Labour => wire::PricePart::Labour,
+        PricePart::Equipment => wire::PricePart::Equipment,
+        PricePart::Subcontract => wire::PricePart::Subcontract,
+        PricePart::Fee => wire::PricePart::Fee,
+        PricePart::Travel => wire::PricePart::Travel,
+        PricePart::ProvisionalSum => wire::PricePart::ProvisionalSum,
+        PricePart::Other => wire::PricePart::Other,
+        PricePart::OnCost => wire::PricePart::OnCost,
+    };
+    part.into()
 }
 
 /// What a wall is built of.
@@ -232,7 +266,7 @@ mod tests {
 
     #[test]
     fn every_choice_that_is_read_is_told_as_the_same() {
-        assert_eq!(returning(19, read::unit, unit), 18);
+        assert_eq!(returning(28, read::unit, unit), 27);
         assert_eq!(returning(31, read::task, task), 30);
         assert_eq!(returning(14, read::driver, driver), 13);
         assert_eq!(returning(10, read::purpose, purpose), 9);
@@ -242,6 +276,9 @@ mod tests {
         assert_eq!(returning(7, read::wall_system, wall_system), 6);
         assert_eq!(returning(3, read::rounding, rounding), 2);
         assert_eq!(returning(3, read::tax_basis, tax_basis), 2);
+        assert_eq!(returning(17, read::line_kind, line_kind), 16);
+        assert_eq!(returning(4, read::scope_holder, scope_holder), 3);
+        assert_eq!(returning(10, read::price_part, price_part), 9);
     }
 
     #[test]

@@ -1,15 +1,21 @@
 //! Estimates: lines, hours, sums, and what they were made from. Nothing of the clock is in one that is not kept.
 
-use hod_domain::estimate::{ENGINE_VERSION, Estimate, LabourLine, Line, Totals};
+use hod_domain::estimate::{
+    DayworkRate, ENGINE_VERSION, Estimate, LabourLine, Line, ProvisionalMatter, Totals, WorkLine,
+};
 use hod_domain::id::RegionId;
+use hod_domain::takeoff::Takeoff;
 use hod_units::{Date, Money, canonical};
 use hod_wire::v1 as wire;
 
 use super::basis::basis;
+use super::build_up::build_up;
 use super::choice;
 use super::mix_takeoff::mixes;
+use super::purchase::purchase;
+use super::scope::scope_line;
 use super::takeoff::{cautions, count, lines, payment, totals as takeoff_totals};
-use crate::name::{Collection, Regions};
+use crate::name::{Collection, LabourConstants, Regions};
 
 /// What an estimate says about itself, beside its figures.
 #[derive(Debug, Clone, Default)]
@@ -58,6 +64,14 @@ pub fn estimate(
         measured: lines(&takeoff.lines),
         payment: payment(&takeoff.payment),
         cautions: cautions(&takeoff.cautions),
+        purchases: estimate.purchases.iter().map(purchase).collect(),
+        works: estimate.works.iter().map(work_line).collect(),
+        scope: estimate.scope.iter().map(scope_line).collect(),
+        build_up: Some(build_up(&estimate.build_up)),
+        rounding: choice::rounding(estimate.rounding),
+        daywork_rates: estimate.daywork_rates.iter().map(daywork_rate).collect(),
+        provisional: estimate.provisional.iter().map(provisional).collect(),
+        lift_count: lift_count(takeoff),
     }
 }
 
@@ -71,6 +85,49 @@ fn line(line: &Line) -> wire::EstimateLine {
         amount: line.amount.fixed(),
         basis: Some(basis(&line.basis)),
         price_source: String::from(&*line.price_source),
+        part: line
+            .part
+            .as_ref()
+            .map(|part| part.as_str().to_owned())
+            .unwrap_or_default(),
+    }
+}
+
+/// Lifts of all walls.
+fn lift_count(takeoff: &Takeoff) -> i32 {
+    let lifts = takeoff.walls.iter().map(|wall| wall.measure.lifts.len());
+    i32::try_from(lifts.sum::<usize>()).unwrap_or(i32::MAX)
+}
+
+fn work_line(work: &WorkLine) -> wire::WorkLine {
+    wire::WorkLine {
+        task: choice::task(work.task),
+        method: work
+            .method
+            .as_ref()
+            .map(|method| method.as_str().to_owned())
+            .unwrap_or_default(),
+        labour_constant: LabourConstants::name(&work.labour_constant),
+        driver: choice::driver(work.driver),
+        quantity: canonical(work.quantity),
+        hours_per_unit: canonical(work.hours_per_unit),
+        hours: canonical(work.hours),
+    }
+}
+
+fn daywork_rate(rate: &DayworkRate) -> wire::DayworkRate {
+    wire::DayworkRate {
+        grade: rate.grade.as_str().to_owned(),
+        rate_per_hour: rate.rate.fixed(),
+        basis: Some(basis(&rate.basis)),
+    }
+}
+
+fn provisional(matter: &ProvisionalMatter) -> wire::ProvisionalMatter {
+    wire::ProvisionalMatter {
+        reason: matter.reason.reason().to_owned(),
+        subject: matter.subject.clone(),
+        description: matter.description.clone(),
     }
 }
 
@@ -95,6 +152,14 @@ fn totals(totals: &Totals) -> wire::EstimateTotals {
         profit: money(totals.profit),
         tax: money(totals.tax),
         total: money(totals.total),
+        subcontract: money(totals.subcontract),
+        fee: money(totals.fee),
+        travel: money(totals.travel),
+        provisional_sum: money(totals.provisional_sum),
+        income: money(totals.income),
+        discount: money(totals.discount),
+        minimum_charge: money(totals.minimum_charge),
+        rounding: money(totals.rounding),
     }
 }
 

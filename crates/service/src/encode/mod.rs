@@ -2,6 +2,7 @@
 //! with the decimals of their currency, lists in the order of the domain. A file per noun; nothing here can fail.
 
 mod basis;
+mod build_up;
 mod choice;
 mod crew;
 mod estimate;
@@ -12,8 +13,10 @@ mod mix;
 mod mix_takeoff;
 mod mix_trial;
 mod price;
+mod purchase;
 mod region;
 mod rule_pack;
+mod scope;
 mod site;
 mod soil_test;
 mod stamp;
@@ -29,6 +32,7 @@ pub use material::material;
 pub use mix::mix;
 pub use mix_trial::mix_trial;
 pub use price::{labour_rate, price};
+pub use purchase::purchase;
 pub use region::region;
 pub use rule_pack::rule_pack;
 pub use site::site;

@@ -1,10 +1,10 @@
-//! Regions and their build-ups.
+//! Regions. Their build-ups are told in a file of their own.
 
-use hod_domain::region::{BuildUp, Profit, Region};
+use hod_domain::region::Region;
 use hod_store::Stored;
-use hod_units::{Share, canonical};
 use hod_wire::v1 as wire;
 
+use super::build_up::build_up;
 use super::choice;
 use super::stamp::{etag, timestamp};
 use crate::name::{Collection, Regions};
@@ -27,23 +27,5 @@ pub fn region(stored: &Stored<Region>, list_version: i64) -> wire::Region {
         create_time: Some(timestamp(stored.created)),
         update_time: Some(timestamp(stored.updated)),
         etag: etag(stored.version),
-    }
-}
-
-fn build_up(build_up: &BuildUp) -> wire::BuildUp {
-    let percent = |share: Share| canonical(share.percent());
-    let (profit, profit_basis) = match build_up.profit {
-        Profit::MarkupOnCost(share) => (share, wire::ProfitBasis::MarkupOnCost),
-        Profit::MarginOnPrice(share) => (share, wire::ProfitBasis::MarginOnPrice),
-    };
-    wire::BuildUp {
-        site_overhead_percent: percent(build_up.site_overhead),
-        firm_overhead_percent: percent(build_up.firm_overhead),
-        contingency_percent: percent(build_up.contingency),
-        profit_percent: percent(profit),
-        profit_basis: profit_basis.into(),
-        tax_label: build_up.tax.label.clone(),
-        tax_percent: percent(build_up.tax.share),
-        tax_basis: choice::tax_basis(build_up.tax.basis),
     }
 }

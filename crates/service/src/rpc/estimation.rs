@@ -6,9 +6,10 @@ use std::sync::Arc;
 use futures::{Stream, StreamExt};
 use hod_wire::v1::estimation_service_server::EstimationService;
 use hod_wire::v1::{
-    CreateEstimateRequest, Estimate, EstimateJobRequest, EstimateJobsRequest, EstimateJobsResponse,
-    GetEstimateRequest, ListEstimatesRequest, ListEstimatesResponse, MeasureJobRequest, Takeoff,
-    estimate_job_request, measure_job_request,
+    CompareEstimatesRequest, Comparison, CreateEstimateRequest, Estimate, EstimateJobRequest,
+    EstimateJobsRequest, EstimateJobsResponse, GetEstimateRequest, ListEstimatesRequest,
+    ListEstimatesResponse, MeasureJobRequest, PlanPurchasesRequest, PriceJobsAgainRequest,
+    PriceJobsAgainResponse, PurchasePlan, Takeoff, estimate_job_request, measure_job_request,
 };
 use tokio::time::timeout;
 use tonic::{Request, Response, Status, Streaming};
@@ -82,6 +83,24 @@ impl EstimationService for Api {
             estimates,
             next_page_token,
         })
+    }
+
+    async fn compare_estimates(&self, _: Request<CompareEstimatesRequest>) -> Answer<Comparison> {
+        Err(Status::unimplemented("estimates are not compared yet"))
+    }
+
+    type PriceJobsAgainStream =
+        Pin<Box<dyn Stream<Item = Result<PriceJobsAgainResponse, Status>> + Send>>;
+
+    async fn price_jobs_again(
+        &self,
+        _: Request<PriceJobsAgainRequest>,
+    ) -> Answer<Self::PriceJobsAgainStream> {
+        Err(Status::unimplemented("jobs are not priced again yet"))
+    }
+
+    async fn plan_purchases(&self, _: Request<PlanPurchasesRequest>) -> Answer<PurchasePlan> {
+        Err(Status::unimplemented("purchases are not planned yet"))
     }
 }
 
