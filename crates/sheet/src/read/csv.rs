@@ -70,7 +70,7 @@ impl<R: Read> Records<R> {
             cell: Cell::new(0),
             is_after_return: false,
         };
-        records.fill().map_err(Stop::Input)?;
+        records.read_on()?;
         if let Some(fault) = foreign(&records.buffer) {
             return Err(Stop::Fault(fault));
         }
@@ -133,17 +133,23 @@ impl<R: Read> Records<R> {
 
     fn next_byte(&mut self) -> Result<Option<u8>, Stop> {
         if self.at == self.buffer.len() {
-            self.fill().map_err(Stop::Input)?;
-            if self.limits.file_bytes < self.passed + self.buffer.len() as u64 {
-                return Err(Stop::Fault(too_large(self.limits.file_bytes)));
-            }
+            self.read_on()?;
         }
         let byte = self.buffer.get(self.at).copied();
         self.at += usize::from(byte.is_some());
         Ok(byte)
     }
 
-    /// Reads on; an empty buffer is the end.
+    /// Reads on, as far as the file may reach.
+    fn read_on(&mut self) -> Result<(), Stop> {
+        self.fill().map_err(Stop::Input)?;
+        if self.limits.file_bytes < self.passed + self.buffer.len() as u64 {
+            return Err(Stop::Fault(too_large(self.limits.file_bytes)));
+        }
+        Ok(())
+    }
+
+    /// Fills the buffer anew; an empty one is the end.
     fn fill(&mut self) -> io::Result<()> {
         self.passed += self.buffer.len() as u64;
         self.buffer.resize(BUFFER_BYTES, 0);
@@ -305,7 +311,7 @@ mod tests {
     fn texts(bytes: &[u8]) -> Vec<(u32, Vec<String>)> {
         let text = |cell| match cell {
             RawCell::Text(text) => text,
-            RawCell::Unfit { reason, .. } => panic!("{reason}"),
+            other => panic!("{other:?}"),
         };
         let rows = rows(bytes).expect("well formed");
         rows.into_iter()

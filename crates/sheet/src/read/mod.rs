@@ -73,8 +73,12 @@ fn separated<R: Read>(input: R, limits: Limits, sheet: &mut Sheet<'_>) -> io::Re
     };
     loop {
         match records.next_row() {
-            Ok(Some(row)) if sheet.row(row) => {}
-            Ok(_) => return Ok(()),
+            Ok(Some(row)) => {
+                if !sheet.row(row) {
+                    return Ok(());
+                }
+            }
+            Ok(None) => return Ok(()),
             Err(stop) => return stopped(stop, sheet),
         }
     }

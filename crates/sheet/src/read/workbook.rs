@@ -110,42 +110,48 @@ impl<'a> Rows<'a> {
         }
         let is_wanted = row == self.row || self.end_row();
         self.row = row;
-        let place = column as usize;
-        let value = self.merged(row, column).unwrap_or(value);
         if !value.is_empty() {
-            if self.cells.len() <= place {
-                self.cells.resize(place + 1, RawCell::Text(String::new()));
-            }
-            self.cells[place] = value;
+            self.put(column, value);
         }
         Ok(is_wanted)
     }
 
-    /// What is to be told of a cell that is merged with others: once, where they begin.
-    fn merged(&self, row: u32, column: u32) -> Option<RawCell> {
-        let region = self
-            .merged
-            .iter()
-            .find(|region| region.contains(row, column))?;
-        if region.start != (row, column) {
-            return Some(RawCell::Told);
+    fn put(&mut self, column: u32, value: RawCell) {
+        let place = column as usize;
+        if self.cells.len() <= place {
+            self.cells.resize(place + 1, RawCell::Text(String::new()));
         }
-        Some(RawCell::unfit(
-            "MERGED_CELL",
-            format!(
-                "the cell is merged with others, down to row {} and {} to the right; unmerge them and fill each",
-                u64::from(region.end.0) + 1,
-                region.end.1.saturating_sub(region.start.1)
-            ),
-        ))
+        self.cells[place] = value;
+    }
+
+    /// Puts into the row what is to be told of cells that are merged with others: once, where they begin.
+    fn put_merged(&mut self) {
+        let row = self.row;
+        let regions = self.merged.iter();
+        let crossing = regions.filter(|region| (region.start.0..=region.end.0).contains(&row));
+        for region in crossing.copied().collect::<Vec<Dimensions>>() {
+            let last = region.end.1.min(COLUMNS_MAX - 1);
+            for column in region.start.1..=last {
+                let is_first = region.start == (row, column);
+                self.put(
+                    column,
+                    if is_first {
+                        merged(region)
+                    } else {
+                        RawCell::Told
+                    },
+                );
+            }
+        }
     }
 
     /// Hands over the row; whether one more is wanted.
     fn end_row(&mut self) -> bool {
-        let mut cells = std::mem::take(&mut self.cells);
-        if cells.is_empty() {
+        if self.cells.is_empty() {
             return true;
         }
+        self.put_merged();
+        let mut cells = std::mem::take(&mut self.cells);
         let width = *self.width.get_or_insert(cells.len());
         if cells.len() < width {
             cells.resize(width, RawCell::Text(String::new()));
@@ -159,6 +165,17 @@ impl<'a> Rows<'a> {
     fn finish(&mut self) {
         self.end_row();
     }
+}
+
+fn merged(region: Dimensions) -> RawCell {
+    RawCell::unfit(
+        "MERGED_CELL",
+        format!(
+            "the cell is merged with others, down to row {} and {} to the right; unmerge them and fill each",
+            u64::from(region.end.0) + 1,
+            region.end.1.saturating_sub(region.start.1)
+        ),
+    )
 }
 
 /// A plain value as a text.
