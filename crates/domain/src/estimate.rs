@@ -408,7 +408,9 @@ struct Labour {
 
 impl Priced<'_> {
     fn estimate(&self, figures: Figures, takeoff: Takeoff) -> Estimate {
-        let (in_force, cautions) = (&self.in_force, &takeoff.cautions);
+        let in_force = &self.in_force;
+        let paid = self.paid(&figures.labour.lines);
+        let provisional = provisional::matters(paid, in_force.build_up(), &takeoff.cautions);
         Estimate {
             currency: in_force.currency(),
             lines: figures.lines,
@@ -421,7 +423,7 @@ impl Priced<'_> {
             build_up: in_force.build_up().clone(),
             rounding: in_force.rounding(),
             daywork_rates: figures.daywork_rates,
-            provisional: provisional::matters(&self.rates, in_force.build_up(), cautions),
+            provisional,
             takeoff,
         }
     }
@@ -443,13 +445,20 @@ impl Priced<'_> {
         let income = costs::add(self.job, in_force.region(), &mut lines)?;
         let lines = build_up(in_force, lines, income)?;
         let overflow = || too_large("the price of the job");
+        let daywork_rates = daywork::rates(self.paid(&labour.lines), in_force);
         Ok(Figures {
             totals: Totals::of(currency, &lines).ok_or_else(overflow)?,
             lines,
             labour,
             purchases,
-            daywork_rates: daywork::rates(&self.rates, in_force).ok_or_else(overflow)?,
+            daywork_rates: daywork_rates.ok_or_else(overflow)?,
         })
+    }
+
+    /// The rates of the grades that really work.
+    fn paid(&self, labour: &[LabourLine]) -> impl Iterator<Item = &LoadedRate> {
+        let works = |rate: &&LoadedRate| labour.iter().any(|line| line.grade == rate.grade);
+        self.rates.iter().filter(works)
     }
 
     fn add_labour(

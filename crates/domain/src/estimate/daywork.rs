@@ -11,7 +11,10 @@ use crate::unit::Unit;
 /// The rate of each grade, to the minor unit; `None` on overflow.
 ///
 /// 21.25 an hour loaded and 40 % on top is 29.75.
-pub(super) fn rates(loaded: &[LoadedRate], in_force: &InForce<'_>) -> Option<Vec<DayworkRate>> {
+pub(super) fn rates<'a>(
+    loaded: impl Iterator<Item = &'a LoadedRate>,
+    in_force: &InForce<'_>,
+) -> Option<Vec<DayworkRate>> {
     let on_top = in_force.build_up().daywork.percent();
     let source = in_force.source(|change| &change.daywork);
     let rate = |loaded: &LoadedRate| {
@@ -38,5 +41,5 @@ pub(super) fn rates(loaded: &[LoadedRate], in_force: &InForce<'_>) -> Option<Vec
             basis: basis.to("to the currency's minor unit"),
         })
     };
-    loaded.iter().map(rate).collect()
+    loaded.map(rate).collect()
 }

@@ -74,8 +74,8 @@ pub(super) fn hours(
     let mut make_ups: Vec<&[GradeShare]> = Vec::with_capacity(chosen.counted.len());
     for counted in &chosen.counted {
         let count = count(counted, site)?;
-        add_work(counted.constant, count.work()?, crew, first, works)?;
         if share_out(counted.constant, &count, crew, crew_source, &mut by_grade)? {
+            add_work(counted.constant, count.work()?, crew, first, works)?;
             make_ups.push(counted.constant.done_by(crew));
         }
     }

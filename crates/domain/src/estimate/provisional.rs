@@ -17,12 +17,12 @@ const NO_TRIAL: [&str; 5] = [
 ];
 
 /// All of them: wages, then contingency, then mixes.
-pub(super) fn matters(
-    rates: &[LoadedRate],
+pub(super) fn matters<'a>(
+    rates: impl Iterator<Item = &'a LoadedRate>,
     build_up: &BuildUp,
     cautions: &[Caution],
 ) -> Vec<ProvisionalMatter> {
-    let mut matters: Vec<ProvisionalMatter> = rates.iter().filter_map(wage_zero).collect();
+    let mut matters: Vec<ProvisionalMatter> = rates.filter_map(wage_zero).collect();
     if build_up.contingency.is_zero() {
         matters.push(ProvisionalMatter {
             reason: ProvisionalCause::ContingencyZero,
