@@ -10,6 +10,7 @@
 
 pub mod basis;
 pub mod build_up;
+pub mod compare;
 pub mod buying;
 pub mod escalation;
 pub mod estimate;

@@ -4,7 +4,6 @@
 use hod_units::{Decimal, Money};
 
 use super::priced::{PricedEstimate, PricedLine};
-use super::taxed::{Standing, standing};
 use crate::estimate::LineKind;
 use crate::id::ScopePart;
 use crate::job::ScopeHolder;
@@ -35,7 +34,7 @@ pub(super) fn headings(estimate: &PricedEstimate) -> Option<Vec<OfferLine>> {
     let on_cost = estimate
         .lines
         .iter()
-        .filter(|line| standing(line.kind) == Standing::Of(PricePart::OnCost))
+        .filter(|line| line.kind.part() == Some(PricePart::OnCost))
         .map(|line| line.amount);
     let on_cost = Money::checked_sum(estimate.currency, on_cost).ok()?;
     if !on_cost.amount().is_zero() {
@@ -102,12 +101,12 @@ fn costs(estimate: &PricedEstimate) -> Option<Vec<OfferLine>> {
 
 /// Under which heading a line stands; `None` for what is not direct cost.
 fn heading(at: usize, line: &PricedLine) -> Option<Heading<'_>> {
-    match (standing(line.kind), &line.part) {
-        (Standing::Of(PricePart::OnCost) | Standing::Adjustment | Standing::Tax, _) => None,
-        (Standing::Of(PricePart::ProvisionalSum), _) => Some(Heading::ProvisionalSum(at)),
-        (Standing::Of(_), Some(part)) => Some(Heading::OfPart(part)),
-        (Standing::Of(PricePart::Fee), None) => Some(Heading::Fees),
-        (Standing::Of(_), None) => Some(Heading::WallsAndWorks),
+    match (line.kind.part()?, &line.part) {
+        (PricePart::OnCost, _) => None,
+        (PricePart::ProvisionalSum, _) => Some(Heading::ProvisionalSum(at)),
+        (_, Some(part)) => Some(Heading::OfPart(part)),
+        (PricePart::Fee, None) => Some(Heading::Fees),
+        (_, None) => Some(Heading::WallsAndWorks),
     }
 }
 
@@ -128,7 +127,7 @@ fn name(heading: &Heading, estimate: &PricedEstimate) -> String {
 /// Income, discount, minimum charge and rounding, those that are not 0.
 pub(super) fn adjustments(estimate: &PricedEstimate) -> Vec<OfferLine> {
     let is_adjustment = |line: &&PricedLine| {
-        standing(line.kind) == Standing::Adjustment && !line.amount.amount().is_zero()
+        line.kind.part().is_none() && line.kind != LineKind::Tax && !line.amount.amount().is_zero()
     };
     let adjustments = estimate.lines.iter().filter(is_adjustment);
     adjustments

@@ -7,19 +7,6 @@ use super::priced::PricedLine;
 use crate::estimate::LineKind;
 use crate::region::{PricePart, Tax, TaxBasis};
 
-/// The parts of a price in the order in which what remains of an adjustment is shared among them.
-const PARTS: [PricePart; 9] = [
-    PricePart::Material,
-    PricePart::Labour,
-    PricePart::Equipment,
-    PricePart::Subcontract,
-    PricePart::Fee,
-    PricePart::Travel,
-    PricePart::ProvisionalSum,
-    PricePart::Other,
-    PricePart::OnCost,
-];
-
 /// What a tax is on and what it comes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Taxed {
@@ -29,35 +16,11 @@ pub(crate) struct Taxed {
     pub amount: Money,
 }
 
-/// What stands in a price, as a line of it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Standing {
-    /// A cost or on-cost, of a part.
-    Of(PricePart),
-    /// Income, discount, minimum charge, rounding: shared over the parts.
-    Adjustment,
-    /// A tax.
-    Tax,
-}
-
-/// How a line of a kind stands in a price.
-pub(crate) const fn standing(kind: LineKind) -> Standing {
-    match kind {
-        LineKind::Material => Standing::Of(PricePart::Material),
-        LineKind::Labour => Standing::Of(PricePart::Labour),
-        LineKind::Equipment => Standing::Of(PricePart::Equipment),
-        LineKind::Subcontract => Standing::Of(PricePart::Subcontract),
-        LineKind::Fee => Standing::Of(PricePart::Fee),
-        LineKind::Travel => Standing::Of(PricePart::Travel),
-        LineKind::ProvisionalSum => Standing::Of(PricePart::ProvisionalSum),
-        LineKind::Other => Standing::Of(PricePart::Other),
-        LineKind::Overhead | LineKind::Contingency | LineKind::Profit => {
-            Standing::Of(PricePart::OnCost)
-        }
-        LineKind::Income | LineKind::Discount | LineKind::MinimumCharge | LineKind::Rounding => {
-            Standing::Adjustment
-        }
-        LineKind::Tax => Standing::Tax,
+/// What a tax is called on its line.
+pub(crate) fn label(tax: &Tax) -> &str {
+    match tax.label.as_str() {
+        "" => "tax",
+        label => label,
     }
 }
 
@@ -112,31 +75,45 @@ fn bases(lines: &[PricedLine], tax: &Tax, currency: Currency) -> Option<Vec<Mone
         return Some(of_price.map(|line| line.amount).collect());
     }
     let is_taxed = |part: &PricePart| tax.parts.contains(part);
-    let of_parts =
-        |line: &&PricedLine| matches!(standing(line.kind), Standing::Of(part) if is_taxed(&part));
+    let of_parts = |line: &&PricedLine| line.kind.part().is_some_and(|part| is_taxed(&part));
     let mut bases: Vec<Money> = lines
         .iter()
         .filter(of_parts)
         .map(|line| line.amount)
         .collect();
-    let weights: Vec<Decimal> = PARTS
+    let weights: Vec<Decimal> = PricePart::ALL
         .iter()
         .map(|part| part_amount(lines, *part, currency))
         .collect::<Option<_>>()?;
-    for line in of_price.filter(|line| standing(line.kind) == Standing::Adjustment) {
-        // Of a price in which no part comes to anything, an adjustment is of no part.
-        let shares = line.amount.split(&weights).unwrap_or_default();
-        let taxed = PARTS.iter().zip(shares).filter(|(part, _)| is_taxed(part));
+    for line in of_price.filter(|line| line.kind.part().is_none()) {
+        let shares = shared(line.amount, &weights)?;
+        let taxed = PricePart::ALL
+            .iter()
+            .zip(shares)
+            .filter(|(part, _)| is_taxed(part));
         bases.extend(taxed.map(|(_, share)| share));
     }
     Some(bases)
+}
+
+/// An adjustment shared over the parts; where they come to nothing it is all on-cost.
+fn shared(amount: Money, weights: &[Decimal]) -> Option<Vec<Money>> {
+    if weights.iter().any(|weight| !weight.is_zero()) {
+        return amount.split(weights);
+    }
+    let nothing = Money::zero(amount.currency());
+    let all_on_cost = |part: &PricePart| match part {
+        PricePart::OnCost => amount,
+        _ => nothing,
+    };
+    Some(PricePart::ALL.iter().map(all_on_cost).collect())
 }
 
 /// What the lines of a part come to.
 fn part_amount(lines: &[PricedLine], part: PricePart, currency: Currency) -> Option<Decimal> {
     let of_part = lines
         .iter()
-        .filter(|line| standing(line.kind) == Standing::Of(part))
+        .filter(|line| line.kind.part() == Some(part))
         .map(|line| line.amount);
     Some(Money::checked_sum(currency, of_part).ok()?.amount())
 }

@@ -4,7 +4,7 @@
 use hod_units::{Currency, Date, Decimal, Money, Rounding};
 
 use super::offer::OfferTax;
-use super::taxed::{self, Taxed};
+use super::taxed::{self, Taxed, label};
 use crate::fault::{Fault, too_large};
 use crate::region::{Tax, Taxes};
 use crate::unit::Unit;
@@ -189,14 +189,6 @@ fn taxes<'a>(quoted: &'a Taxes, labels: &[String]) -> Result<Vec<&'a Tax>, Vec<F
         Ok(quoted.each.iter().filter(is_named).collect())
     } else {
         Err(faults)
-    }
-}
-
-/// What a tax is called on its line.
-fn label(tax: &Tax) -> &str {
-    match tax.label.as_str() {
-        "" => "tax",
-        label => label,
     }
 }
 
