@@ -1,5 +1,6 @@
 //! The rules of the middle, as tables worked by hand and as laws that hold for all walls, mixes and prices.
 
+mod adjustments;
 mod build_up;
 mod caution;
 mod coat;
@@ -14,6 +15,7 @@ mod oven;
 mod parts_balance;
 mod parts_sample;
 mod payment;
+mod price_sample;
 mod resource_faults;
 mod sample;
 mod stem_wall;
@@ -26,4 +28,5 @@ mod system_straw_bale;
 mod system_straw_clay;
 mod system_wattle;
 mod takeoff;
+mod taxes;
 mod work;
