@@ -3,11 +3,12 @@
 use hod_domain::fault::Fault;
 use hod_domain::id::{PriceId, RegionId};
 use hod_domain::price::LabourRate;
-use hod_store::labour_rate::{LabourRateFilter, NewLabourRate};
+use hod_store::labour_rate::LabourRateFilter;
 use hod_store::{Session, StoreFault, labour_rate as kept, region};
+use hod_units::Date;
 use hod_wire::v1 as wire;
 
-use super::resource::Resource;
+use super::resource::{Listed, Resource};
 use crate::decode::{self, Decoder};
 use crate::encode;
 use crate::name::{Collection, LabourRates, Regions};
@@ -36,8 +37,8 @@ impl Resource for LabourRates {
         decode::labour_rate(decoder, wire, key.map(|(_, id)| id))
     }
 
-    fn faults(_: &LabourRate) -> Vec<Fault> {
-        Vec::new()
+    fn faults(value: &LabourRate) -> Vec<Fault> {
+        value.faults()
     }
 
     fn field_of(_: &str) -> &'static str {
@@ -70,18 +71,32 @@ impl Resource for LabourRates {
 
     async fn insert(
         session: &mut Session,
-        (region, id): &Self::Key,
+        key: &Self::Key,
         value: &LabourRate,
     ) -> Result<wire::LabourRate, StoreFault> {
-        let new = NewLabourRate {
-            id: id.clone(),
-            grade: value.grade.clone(),
-            wage: value.wage,
-            burden: value.burden,
-            start: value.in_force.from(),
-            source: value.source.clone(),
-        };
-        let rate = kept::insert(session, region, &new).await?;
+        Self::insert_since(session, key, value, None).await
+    }
+}
+
+impl Listed for LabourRates {
+    async fn insert_since(
+        session: &mut Session,
+        (region, _): &Self::Key,
+        value: &LabourRate,
+        read: Option<i64>,
+    ) -> Result<wire::LabourRate, StoreFault> {
+        let rate = kept::insert(session, region, value, read).await?;
+        let region = region::get(session, region).await?.value;
+        Ok(encode::labour_rate(&rate, &region))
+    }
+
+    async fn close_since(
+        session: &mut Session,
+        (region, id): &Self::Key,
+        last_day: Date,
+        read: Option<i64>,
+    ) -> Result<wire::LabourRate, StoreFault> {
+        let rate = kept::close(session, region, id, last_day, read).await?;
         let region = region::get(session, region).await?.value;
         Ok(encode::labour_rate(&rate, &region))
     }

@@ -82,6 +82,7 @@ impl Changeable for Materials {
         order_step,
         clay_percent,
         source,
+        group,
     });
     const NAME_FIELD: &'static str = "material.name";
 

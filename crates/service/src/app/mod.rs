@@ -2,6 +2,8 @@
 //! way of reading, listing, making and changing that they all go, `write` the one way of acting. No gRPC, no wire
 //! format beyond the messages.
 
+mod again;
+mod compare;
 mod crew;
 mod estimate;
 mod heavy;
@@ -35,11 +37,13 @@ use hod_store::{Session, Store};
 use crate::call::Call;
 use crate::refusal::Refusal;
 
+pub use again::price_jobs_again;
+pub use compare::compare_estimates;
 pub use estimate::{create_estimate, estimate_job, get_estimate, list_estimates};
 pub use identity::id_or_new;
 pub use job::delete_job;
 pub use measure::{Subject, measure_job};
-pub use resource::{Creation, Page, create, get, list, update};
+pub use resource::{Creation, Page, close_listed, create, create_listed, get, list, update};
 pub use stream::estimate_jobs;
 pub use trial_mixes::propose_trial_mixes;
 

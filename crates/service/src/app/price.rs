@@ -3,11 +3,12 @@
 use hod_domain::fault::Fault;
 use hod_domain::id::{PriceId, RegionId};
 use hod_domain::price::Price;
-use hod_store::price::{NewPrice, PriceFilter};
+use hod_store::price::PriceFilter;
 use hod_store::{Session, StoreFault, price as kept, region};
+use hod_units::Date;
 use hod_wire::v1 as wire;
 
-use super::resource::Resource;
+use super::resource::{Listed, Resource};
 use crate::decode::{self, Decoder};
 use crate::encode;
 use crate::name::{Collection, Prices, Regions};
@@ -36,8 +37,8 @@ impl Resource for Prices {
         decode::price(decoder, wire, key.map(|(_, id)| id))
     }
 
-    fn faults(_: &Price) -> Vec<Fault> {
-        Vec::new()
+    fn faults(value: &Price) -> Vec<Fault> {
+        value.faults()
     }
 
     fn field_of(noun: &str) -> &'static str {
@@ -74,19 +75,32 @@ impl Resource for Prices {
 
     async fn insert(
         session: &mut Session,
-        (region, id): &Self::Key,
+        key: &Self::Key,
         value: &Price,
     ) -> Result<wire::Price, StoreFault> {
-        let new = NewPrice {
-            id: id.clone(),
-            material: value.material.clone(),
-            unit_price: value.unit_price,
-            unit: value.unit,
-            start: value.in_force.from(),
-            supplier: value.supplier.clone(),
-            source: value.source.clone(),
-        };
-        let price = kept::insert(session, region, &new).await?;
+        Self::insert_since(session, key, value, None).await
+    }
+}
+
+impl Listed for Prices {
+    async fn insert_since(
+        session: &mut Session,
+        (region, _): &Self::Key,
+        value: &Price,
+        read: Option<i64>,
+    ) -> Result<wire::Price, StoreFault> {
+        let price = kept::insert(session, region, value, read).await?;
+        let currency = region::get(session, region).await?.value.currency;
+        Ok(encode::price(&price, region, currency))
+    }
+
+    async fn close_since(
+        session: &mut Session,
+        (region, id): &Self::Key,
+        last_day: Date,
+        read: Option<i64>,
+    ) -> Result<wire::Price, StoreFault> {
+        let price = kept::close(session, region, id, last_day, read).await?;
         let currency = region::get(session, region).await?.value.currency;
         Ok(encode::price(&price, region, currency))
     }

@@ -6,6 +6,7 @@ use std::future::Future;
 use futures::FutureExt;
 use hod_domain::fault::Fault;
 use hod_store::{Session, StoreFault};
+use hod_units::Date;
 use prost::Message;
 use prost_types::FieldMask;
 
@@ -13,7 +14,9 @@ use super::App;
 use super::store_fault::refusal;
 use super::write::act;
 use crate::call::Call;
-use crate::decode::{Act, Decoder, MaskedFields, Page as AskedPage, merge, next_page_token, tag};
+use crate::decode::{
+    Act, Decoder, MaskedFields, Page as AskedPage, list_version, merge, next_page_token, tag,
+};
 use crate::limits::MESSAGE_BYTES_MAX;
 use crate::refusal::{Refusal, Violation};
 
@@ -77,6 +80,25 @@ pub trait Resource: 'static {
         session: &mut Session,
         key: &Self::Key,
         value: &Self::Value,
+    ) -> impl Future<Output = Result<Self::Wire, StoreFault>> + Send;
+}
+
+/// A noun that stands in a region's list, which a caller may have read at some version.
+pub trait Listed: Resource {
+    /// Keeps a new one, unless what it stands beside has changed since the version `read` of the list.
+    fn insert_since(
+        session: &mut Session,
+        key: &Self::Key,
+        value: &Self::Value,
+        read: Option<i64>,
+    ) -> impl Future<Output = Result<Self::Wire, StoreFault>> + Send;
+
+    /// Ends one on a day with nothing in its place, under the same condition.
+    fn close_since(
+        session: &mut Session,
+        key: &Self::Key,
+        last_day: Date,
+        read: Option<i64>,
     ) -> impl Future<Output = Result<Self::Wire, StoreFault>> + Send;
 }
 
@@ -204,9 +226,26 @@ pub struct Creation<'a, R: Resource> {
 pub async fn create<R: Resource>(
     app: &App,
     call: &Call,
-    mut decoder: Decoder<'_>,
+    decoder: Decoder<'_>,
     creation: Creation<'_, R>,
 ) -> Result<R::Wire, Refusal> {
+    let (key, value, how) = to_create(decoder, creation)?;
+    act(app, call, &how, |session| {
+        async move {
+            R::insert(session, &key, &value)
+                .await
+                .map_err(|fault| refusal(fault, R::field_of))
+        }
+        .boxed()
+    })
+    .await
+}
+
+/// What is to be made and how, or everything that is wrong with it.
+fn to_create<'a, R: Resource>(
+    mut decoder: Decoder<'a>,
+    creation: Creation<'a, R>,
+) -> Result<(R::Key, R::Value, Act), Refusal> {
     let value = match creation.wire {
         Some(wire) => decoder.within(R::FIELD, |decoder| {
             R::decode(decoder, wire, creation.key.as_ref())
@@ -224,11 +263,52 @@ pub async fn create<R: Resource>(
     let (Some(key), Some(how)) = (creation.key, creation.act) else {
         return Err(Refusal::internal("a request without a fault lacks its key"));
     };
+    Ok((key, value, how))
+}
+
+/// Makes one in a list that the caller has read at this version.
+pub async fn create_listed<R: Listed>(
+    app: &App,
+    call: &Call,
+    mut decoder: Decoder<'_>,
+    creation: Creation<'_, R>,
+    read: i64,
+) -> Result<R::Wire, Refusal> {
+    let read = list_version(&mut decoder, read);
+    let (key, value, how) = to_create(decoder, creation)?;
     act(app, call, &how, |session| {
         async move {
-            R::insert(session, &key, &value)
+            R::insert_since(session, &key, &value, read.flatten())
                 .await
                 .map_err(|fault| refusal(fault, R::field_of))
+        }
+        .boxed()
+    })
+    .await
+}
+
+/// Ends one in a list that the caller has read at this version.
+pub async fn close_listed<R: Listed>(
+    app: &App,
+    call: &Call,
+    mut decoder: Decoder<'_>,
+    how: Option<Act>,
+    name: &str,
+    end_date: &str,
+    read: i64,
+) -> Result<R::Wire, Refusal> {
+    let key = R::key(&mut decoder, "name", name);
+    let last_day = decoder.date("end_date", end_date);
+    let read = list_version(&mut decoder, read);
+    let (Some(key), Some(last_day), Some(how), true) = (key, last_day, how, decoder.is_clean())
+    else {
+        return Err(Refusal::Fields(decoder.violations()));
+    };
+    act(app, call, &how, |session| {
+        async move {
+            R::close_since(session, &key, last_day, read.flatten())
+                .await
+                .map_err(|fault| refusal(fault, |_| "name"))
         }
         .boxed()
     })

@@ -1,6 +1,6 @@
 //! Materials.
 
-use hod_domain::id::MaterialId;
+use hod_domain::id::{MaterialGroup, MaterialId};
 use hod_domain::material::{Material, PieceSize};
 use hod_domain::unit::Unit;
 use hod_units::{Density, Length, Mass, Share};
@@ -40,6 +40,7 @@ pub fn material<'a>(
     let size = size(decoder, wire);
     let order_step = decoder.number_if_any("order_step", &wire.order_step, &ORDER_STEP);
     let clay = decoder.number_or_zero("clay_percent", &wire.clay_percent, &CLAY);
+    let group = group_if_any(decoder, "group", &wire.group);
     let source = decoder.text("source", &wire.source, SOURCE_CHARACTERS_MAX);
     Some(Material {
         id: id?.clone(),
@@ -54,6 +55,7 @@ pub fn material<'a>(
         size: size?,
         order_step: order_step?,
         clay: Share::from_percent(clay?),
+        group: group?,
         source: source?,
     })
 }
@@ -74,6 +76,21 @@ fn size(decoder: &mut Decoder<'_>, wire: &wire::Material) -> Option<Option<Piece
         width: Length::from_mm(width?),
         height: Length::from_mm(height?),
     }))
+}
+
+/// Reads a group of materials that may be left out.
+pub fn group_if_any(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    text: &str,
+) -> Option<Option<MaterialGroup>> {
+    if text.is_empty() {
+        Some(None)
+    } else {
+        decoder
+            .read(field, "NOT_AN_ID", MaterialGroup::parse(text))
+            .map(Some)
+    }
 }
 
 /// A unit in which things are bought.

@@ -1,9 +1,9 @@
-//! Labour rates: get, list, create. What is kept here is never changed.
+//! Labour rates: get, list, create, close. What is kept here is never changed: a new one closes the old.
 
 use hod_store::labour_rate::LabourRateFilter;
 use hod_wire::v1::labour_rate_service_server::LabourRateService;
 use hod_wire::v1::{
-    CreateLabourRateRequest, GetLabourRateRequest, LabourRate, ListLabourRatesRequest,
+    CloseLabourRateRequest, CreateLabourRateRequest, GetLabourRateRequest, LabourRate, ListLabourRatesRequest,
     ListLabourRatesResponse,
 };
 use tonic::Request;
@@ -65,6 +65,17 @@ impl LabourRateService for Api {
             key: parent.zip(id),
             wire: request.labour_rate.as_ref(),
         };
-        answer(app::create::<LabourRates>(&self.app, &call, decoder, creation).await?)
+        let read = request.list_version;
+        answer(app::create_listed::<LabourRates>(&self.app, &call, decoder, creation, read).await?)
+    }
+
+    async fn close_labour_rate(&self, request: Request<CloseLabourRateRequest>) -> Answer<LabourRate> {
+        let (call, request) = open(request)?;
+        let mut decoder = Decoder::new();
+        let act = how(&mut decoder, "LabourRateService/CloseLabourRate", &request);
+        let (name, end, read) = (&request.name, &request.end_date, request.list_version);
+        let closed =
+            app::close_listed::<LabourRates>(&self.app, &call, decoder, act, name, end, read).await?;
+        answer(closed)
     }
 }

@@ -9,6 +9,7 @@ mod material;
 mod mix;
 mod mix_trial;
 mod price;
+mod quote;
 mod region;
 mod rule_pack;
 mod site;
@@ -94,7 +95,7 @@ macro_rules! paged {
 paged! {
     ListCrewsRequest, ListEstimatesRequest, ListJobsRequest, ListLabourConstantsRequest, ListLabourRatesRequest,
     ListMaterialsRequest, ListMixTrialsRequest, ListMixesRequest, ListPricesRequest, ListRegionsRequest,
-    ListRulePacksRequest, ListSitesRequest, ListSoilTestsRequest,
+    ListQuotesRequest, ListRulePacksRequest, ListSitesRequest, ListSoilTestsRequest, ListVariationsRequest,
 }
 
 macro_rules! acting {
@@ -108,6 +109,9 @@ macro_rules! acting {
 }
 
 acting! {
+    AcceptQuoteRequest, CreateVariationRequest, DeclineQuoteRequest, ExpireQuoteRequest, IssueQuoteRequest,
+    PriceJobsAgainRequest,
+    ClosePriceRequest, CloseLabourRateRequest,
     CreateCrewRequest, CreateEstimateRequest, CreateJobRequest, CreateLabourConstantRequest, CreateLabourRateRequest,
     CreateMaterialRequest, CreateMixRequest, CreateMixTrialRequest, CreatePriceRequest, CreateRegionRequest,
     CreateRulePackRequest, CreateSiteRequest, CreateSoilTestRequest, DeleteJobRequest, UpdateCrewRequest, UpdateJobRequest, UpdateLabourConstantRequest,

@@ -1,9 +1,9 @@
-//! Prices: get, list, create. What is kept here is never changed.
+//! Prices: get, list, create, close. What is kept here is never changed: a new one closes the old.
 
 use hod_store::price::PriceFilter;
 use hod_wire::v1::price_service_server::PriceService;
 use hod_wire::v1::{
-    CreatePriceRequest, GetPriceRequest, ListPricesRequest, ListPricesResponse, Price,
+    ClosePriceRequest, CreatePriceRequest, GetPriceRequest, ListPricesRequest, ListPricesResponse, Price,
 };
 use tonic::Request;
 
@@ -54,6 +54,17 @@ impl PriceService for Api {
             key: parent.zip(id),
             wire: request.price.as_ref(),
         };
-        answer(app::create::<Prices>(&self.app, &call, decoder, creation).await?)
+        let read = request.list_version;
+        answer(app::create_listed::<Prices>(&self.app, &call, decoder, creation, read).await?)
+    }
+
+    async fn close_price(&self, request: Request<ClosePriceRequest>) -> Answer<Price> {
+        let (call, request) = open(request)?;
+        let mut decoder = Decoder::new();
+        let act = how(&mut decoder, "PriceService/ClosePrice", &request);
+        let (name, end, read) = (&request.name, &request.end_date, request.list_version);
+        let closed =
+            app::close_listed::<Prices>(&self.app, &call, decoder, act, name, end, read).await?;
+        answer(closed)
     }
 }
