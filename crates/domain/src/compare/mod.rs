@@ -140,7 +140,7 @@ impl Effects {
 /// use hod_domain::compare::compare;
 /// use hod_domain::estimate::LineKind;
 /// use hod_domain::quote::{PricedEstimate, PricedLine};
-/// use hod_domain::region::{BuildUp, Discount, Profit, TaxBasis, Taxes};
+/// use hod_domain::region::{BuildUp, Profit};
 /// use hod_domain::unit::Unit;
 /// use hod_units::{Currency, Decimal, Money, Rounding, Share, parse_date};
 /// use rust_decimal::dec;
@@ -168,17 +168,10 @@ impl Effects {
 ///         labour: vec![],
 ///         works: vec![],
 ///         scope: vec![],
+///         measured: vec![],
 ///         build_up: BuildUp {
-///             site_overhead: Share::ZERO,
-///             firm_overhead: Share::ZERO,
-///             contingency: Share::ZERO,
 ///             profit: Profit::MarkupOnCost(Share::from_percent(profit_percent)),
-///             taxes: Taxes { each: vec![], basis: TaxBasis::Invoice },
-///             allowances: vec![],
-///             discount: Discount::None,
-///             minimum_charge: None,
-///             round_price_to: None,
-///             daywork: Share::ZERO,
+///             ..BuildUp::default()
 ///         },
 ///         daywork_rates: vec![],
 ///         cautions: vec![],

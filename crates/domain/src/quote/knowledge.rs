@@ -9,6 +9,18 @@ use crate::job::{ScopeHolder, ScopeLine};
 /// The parts of which every job is asked, in the order of the work.
 pub const ASKED_PARTS: [&str; 5] = ["drainage", "damp-proofing", "plate", "roof", "engineer"];
 
+/// Asked-about parts of which the job itself measures something: the part, what is measured as which item, and how the
+/// client is told of it.
+const MEASURED: [(&str, &str, &str, &str); 2] = [
+    ("drainage", "trench", "drain", "the drain in the trench"),
+    (
+        "damp-proofing",
+        "stem wall",
+        "damp-proof course",
+        "the damp-proof course over the stem wall",
+    ),
+];
+
 /// Cautions that mean that something was not counted, and what the client is told.
 const NOT_COUNTED: [(&str, &str); 2] = [
     (
@@ -112,9 +124,7 @@ pub(super) fn exclusions(estimate: &PricedEstimate, own: &[String]) -> Vec<Strin
             .any(|line| line.part.as_str() == *part)
     };
     for part in ASKED_PARTS.iter().filter(|part| !is_named(part)) {
-        told.extend([format!(
-            "{part}: nothing was said about it; it is not in this price"
-        )]);
+        told.extend([not_named(part, estimate)]);
     }
     told.extend(drawn(&estimate.cautions, &NOT_COUNTED));
     told.extend(own.iter().cloned());
@@ -157,6 +167,20 @@ fn not_ours(line: &ScopeLine) -> Option<String> {
         note => format!(" ({note})"),
     };
     Some(format!("{name}: {why}{note}"))
+}
+
+/// A part that no line of the scope names: not in the price, or only as far as it was measured.
+fn not_named(part: &str, estimate: &PricedEstimate) -> String {
+    let is_measured = |of: &str, item: &str| {
+        let mut measured = estimate.measured.iter();
+        measured.any(|measured| measured.part == of && measured.item == item)
+    };
+    let mut known = MEASURED.iter();
+    let found = known.find(|(asked, of, item, _)| *asked == part && is_measured(of, item));
+    match found {
+        Some((_, _, _, words)) => format!("{part}: nothing but {words} is in this price"),
+        None => format!("{part}: nothing was said about it; it is not in this price"),
+    }
 }
 
 /// The sentences for cautions, in the order of the cautions.

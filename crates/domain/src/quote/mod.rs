@@ -17,7 +17,7 @@ pub use self::heading::OfferLine;
 pub use self::knowledge::ASKED_PARTS;
 pub use self::offer::{IssueTerms, Offer, OfferTax, offer};
 pub use self::payment::{Milestone, Payments, Retention, Stage, StageTerm, payments};
-pub use self::priced::{HourRate, PricedCaution, PricedEstimate, PricedLine};
+pub use self::priced::{HourRate, MeasuredItem, PricedCaution, PricedEstimate, PricedLine};
 pub use self::provisional::{ProvisionalReason, provisional_reasons};
 pub use self::state::{QuoteAct, QuoteStanding, QuoteState};
 pub use self::variation::{Variation, VariationTerm, VariationTerms, VariedQuote, variation};

@@ -121,7 +121,7 @@ impl Offer {
 /// ```
 /// use hod_domain::estimate::LineKind;
 /// use hod_domain::quote::{self, IssueTerms, PricedEstimate, PricedLine, Retention};
-/// use hod_domain::region::{BuildUp, Discount, Profit, Tax, TaxBasis, Taxes};
+/// use hod_domain::region::{BuildUp, Profit, Tax, TaxBasis, Taxes};
 /// use hod_domain::unit::Unit;
 /// use hod_units::{Currency, Decimal, Money, Rounding, Share, parse_date};
 /// use rust_decimal::dec;
@@ -146,16 +146,9 @@ impl Offer {
 /// ];
 /// let tax = Tax { label: String::new(), share: Share::from_percent(dec!(20)), parts: vec![] };
 /// let build_up = BuildUp {
-///     site_overhead: Share::ZERO,
-///     firm_overhead: Share::ZERO,
-///     contingency: Share::ZERO,
 ///     profit: Profit::MarkupOnCost(Share::from_percent(dec!(10))),
 ///     taxes: Taxes { each: vec![tax], basis: TaxBasis::Invoice },
-///     allowances: vec![],
-///     discount: Discount::None,
-///     minimum_charge: None,
-///     round_price_to: None,
-///     daywork: Share::ZERO,
+///     ..BuildUp::default()
 /// };
 /// let estimate = PricedEstimate {
 ///     display_name: "garden wall".to_owned(),
@@ -166,6 +159,7 @@ impl Offer {
 ///     labour: vec![],
 ///     works: vec![],
 ///     scope: vec![],
+///     measured: vec![],
 ///     build_up,
 ///     daywork_rates: vec![],
 ///     cautions: vec![],

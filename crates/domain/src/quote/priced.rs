@@ -28,6 +28,8 @@ pub struct PricedEstimate {
     pub works: Vec<WorkLine>,
     /// The parts of the building and who does them.
     pub scope: Vec<ScopeLine>,
+    /// What was measured besides the walls, part by part.
+    pub measured: Vec<MeasuredItem>,
     /// The build-up that held.
     pub build_up: BuildUp,
     /// What an hour costs the client, by grade.
@@ -58,6 +60,15 @@ pub struct PricedLine {
     pub amount: Money,
     /// The part of the scope that it is for.
     pub part: Option<ScopePart>,
+}
+
+/// Something that was measured besides the walls, and is in the price.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MeasuredItem {
+    /// Of which part of the building: `trench`.
+    pub part: String,
+    /// What: `drain`.
+    pub item: String,
 }
 
 /// What an hour of a grade costs the client, without how it came about.
