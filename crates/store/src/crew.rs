@@ -156,7 +156,7 @@ pub async fn update(
     .await;
     let Some(stamp) = stamp.map_err(|error| refusal(error, crew))? else {
         get(session, &crew.id).await?;
-        return Err(StoreFault::Stale(Thing::from(&crew.id)));
+        return Err(StoreFault::stale(Thing::from(&crew.id)));
     };
     sqlx::query("delete from crew_grade where firm_id = $1 and crew_id = $2")
         .bind(session.firm_uuid())

@@ -15,8 +15,8 @@ pub enum StoreFault {
     #[error("{0} exists already")]
     Taken(Thing),
     /// It has changed since the version that the caller has read.
-    #[error("{0} has changed since it was read; read it again and repeat the change")]
-    Stale(Thing),
+    #[error("{} has changed since it was read; read it again and repeat the change", .0.thing)]
+    Stale(Stale),
     /// A rule was broken.
     #[error("{message}")]
     Refused {
@@ -37,6 +37,24 @@ pub enum StoreFault {
     /// A fault of the program or of the database, with no part of the caller's in it.
     #[error("the database answered what was not expected")]
     Internal(#[source] Box<dyn std::error::Error + Send + Sync>),
+}
+
+/// What has changed since it was read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stale {
+    /// What.
+    pub thing: Thing,
+    /// What has become of it meanwhile, in words, where that is known.
+    pub changes: Vec<String>,
+}
+
+impl From<Thing> for Stale {
+    fn from(thing: Thing) -> Self {
+        Self {
+            thing,
+            changes: Vec::new(),
+        }
+    }
 }
 
 fn names(things: &[Thing]) -> String {
@@ -63,6 +81,16 @@ impl StoreFault {
     /// One thing that is not there.
     pub(crate) fn not_found(thing: Thing) -> Self {
         Self::NotFound(vec![thing])
+    }
+
+    /// Something that has changed since it was read.
+    pub(crate) fn stale(thing: Thing) -> Self {
+        Self::Stale(thing.into())
+    }
+
+    /// Something that has changed since it was read, and how.
+    pub(crate) fn stale_because(thing: Thing, changes: Vec<String>) -> Self {
+        Self::Stale(Stale { thing, changes })
     }
 
     /// A rule that the store keeps itself, broken.

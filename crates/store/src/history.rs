@@ -14,8 +14,10 @@ pub(crate) struct Change {
     pub(crate) in_force: DateRange,
 }
 
-/// What one from `start` on does to those that stand for the same thing, which do not overlap.
-pub(crate) fn change(standing: &[DateRange], start: Date) -> Result<Change, DateFault> {
+/// What one that is to hold over a range does to those that stand for the same thing, which do not overlap. One that it
+/// closes does not come back when it ends.
+pub(crate) fn change(standing: &[DateRange], asked: DateRange) -> Result<Change, DateFault> {
+    let start = asked.from();
     let later = standing
         .iter()
         .map(|range| range.from())
@@ -31,8 +33,16 @@ pub(crate) fn change(standing: &[DateRange], start: Date) -> Result<Change, Date
     Ok(Change {
         out,
         shortened: shortened.transpose()?,
-        in_force: DateRange::new(start, later)?,
+        in_force: DateRange::new(start, earlier(asked.to(), later))?,
     })
+}
+
+/// The earlier of two ends; none: open.
+fn earlier(one: Option<Date>, other: Option<Date>) -> Option<Date> {
+    match (one, other) {
+        (Some(one), Some(other)) => Some(one.min(other)),
+        (end, None) | (None, end) => end,
+    }
 }
 
 #[cfg(test)]
@@ -78,7 +88,7 @@ mod tests {
         ];
         for (from, out, shortened, in_force) in rows {
             assert_eq!(
-                change(&standing, day(from)),
+                change(&standing, range(from, "")),
                 Ok(Change {
                     out,
                     shortened,
@@ -92,6 +102,22 @@ mod tests {
             shortened: None,
             in_force: range("2026-05-01", ""),
         };
-        assert_eq!(change(&[], day("2026-05-01")), Ok(first));
+        assert_eq!(change(&[], range("2026-05-01", "")), Ok(first));
+    }
+
+    #[test]
+    fn a_price_with_an_end_ends_there_or_where_a_later_one_begins() {
+        let standing = [range("2026-05-01", "2026-07-01"), range("2026-08-01", "")];
+        // Its end, and the end that it comes to.
+        for (end, comes_to) in [
+            ("2026-06-15", "2026-06-15"),
+            ("2026-07-15", "2026-07-15"),
+            ("2026-08-01", "2026-08-01"),
+            ("2026-09-01", "2026-08-01"),
+        ] {
+            let change = change(&standing, range("2026-06-01", end)).expect("dates in order");
+            assert_eq!(change.in_force, range("2026-06-01", comes_to), "to {end}");
+            assert_eq!(change.shortened, Some(range("2026-05-01", "2026-06-01")));
+        }
     }
 }

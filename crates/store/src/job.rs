@@ -168,7 +168,7 @@ pub async fn delete(
 /// Why a change of one version of a job met no row.
 async fn stale_or_gone(session: &mut Session, id: &JobId) -> StoreFault {
     match get(session, id).await {
-        Ok(_) => StoreFault::Stale(id.into()),
+        Ok(_) => StoreFault::stale(id.into()),
         Err(fault) => fault,
     }
 }

@@ -209,7 +209,7 @@ pub async fn update(
     .await;
     let Some(stamp) = stamp.map_err(|error| refusal(error, constant))? else {
         get(session, &constant.id).await?;
-        return Err(StoreFault::Stale(Thing::from(&constant.id)));
+        return Err(StoreFault::stale(Thing::from(&constant.id)));
     };
     sqlx::query("delete from labour_constant_grade where firm_id = $1 and labour_constant_id = $2")
         .bind(session.firm_uuid())

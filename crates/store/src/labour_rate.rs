@@ -1,19 +1,20 @@
 //! Labour rates: money per hour for a grade in a region over a range of dates, at every version of the region's list.
-//! Kept as prices are, in the same list: a new rate makes the next version and closes the one in force.
+//! Kept as prices are, in the same list. How a list comes to its entries is for `dated`; what an hour costs, for the
+//! middle.
 
+use chrono::{DateTime, Utc};
 use hod_domain::id::{Grade, PriceId, RegionId};
-use hod_domain::price::LabourRate;
-use hod_units::{Date, DateRange, Decimal, Share};
+use hod_domain::price::{Burden, BurdenAmount, LabourRate, PaidYear};
+use hod_units::{Date, DateRange, Decimal, Hours, Share, canonical};
 use sqlx::error::BoxDynError;
 
+use crate::dated::{self, Entry, Filter, Statements, statements};
 use crate::exact::{Exact, WAGE_PLACES_MAX};
 use crate::fault::{ID, Rules, StoreFault, VERSION, broken};
-use crate::history;
-use crate::price::CALENDAR;
-use crate::region;
-use crate::row::{Fields, FromRecord, Record, once, pg_range, values};
+use crate::price::{CALENDAR, days};
+use crate::row::{Fields, FromRecord, once, pg_range};
 use crate::session::Session;
-use crate::stored::{Stamp, Stored};
+use crate::stored::Stored;
 use crate::thing::Thing;
 
 pub(crate) const RULES: Rules = &[
@@ -57,16 +58,66 @@ pub(crate) const RULES: Rules = &[
         "labour_rate_once_in_a_list",
         "A labour rate stands once in a list.",
     ),
+    (
+        "labour_rate_burdens_together",
+        "Each burden has a label, and a share or an amount.",
+    ),
+    (
+        "labour_rate_burdens_at_most_20",
+        "A labour rate has at most 20 burdens by name.",
+    ),
+    (
+        "labour_rate_burden_label_length",
+        "The label of a burden has 1 to 60 characters.",
+    ),
+    (
+        "labour_rate_burden_share_or_amount",
+        "A burden is a share of the wage or an amount an hour; give one of the two.",
+    ),
+    (
+        "labour_rate_burden_percents_in_range",
+        "Each burden that is a share is 0 to 300 percent of the wage.",
+    ),
+    (
+        "labour_rate_burden_per_hour_in_range",
+        "Each burden that is an amount is 0 to 999999 an hour.",
+    ),
+    (
+        "labour_rate_year_whole",
+        "Hours paid and hours productive belong together; give both, or neither.",
+    ),
+    (
+        "labour_rate_paid_hours_in_range",
+        "Hours paid in a year are 1 to 8784.",
+    ),
+    (
+        "labour_rate_productive_hours_in_range",
+        "Productive hours are above 0 and at most the hours paid.",
+    ),
+    (
+        "labour_rate_note_length",
+        "A note on a labour rate has at most 400 characters.",
+    ),
 ];
 
 /// The columns of a labour rate, as [`FromRecord`] reads them.
 macro_rules! labour_rate_fields {
     () => {
         "row(labour_rate.labour_rate_id, labour_rate.grade, labour_rate.wage_per_hour, labour_rate.burden_percent, \
-         labour_rate.in_force, labour_rate.source, labour_rate.version_in, labour_rate.created_at)"
+         labour_rate.burden_label, labour_rate.burden_percents, labour_rate.burden_per_hour, labour_rate.paid_hours, \
+         labour_rate.productive_hours, labour_rate.in_force, labour_rate.source, labour_rate.note, \
+         labour_rate.version_in, labour_rate.created_at)"
     };
 }
 pub(crate) use labour_rate_fields;
+
+/// What a labour rate says: the columns that a copy over another range keeps.
+macro_rules! labour_rate_says {
+    () => {
+        "grade, wage_per_hour, burden_percent, burden_label, burden_percents, burden_per_hour, paid_hours, \
+         productive_hours, source, note"
+    };
+}
 
 impl FromRecord for Stored<LabourRate> {
     fn read(fields: &mut Fields<'_>) -> Result<Self, BoxDynError> {
@@ -75,32 +126,169 @@ impl FromRecord for Stored<LabourRate> {
             grade: fields.id(Grade::parse)?,
             wage: fields.take()?,
             burden: fields.number(Share::from_percent)?,
-            burdens: Vec::new(),
-            year: None,
-            note: String::new(),
+            burdens: read_burdens(fields)?,
+            year: read_year(fields)?,
             in_force: fields.date_range()?,
             source: fields.take()?,
+            note: fields.take()?,
         };
         let version = fields.take()?;
         once(fields, version, rate)
     }
 }
 
-/// A labour rate to be put in force.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NewLabourRate {
-    /// Its id within the region, which no labour rate there has had.
-    pub id: PriceId,
-    /// Whose hour it is.
-    pub grade: Grade,
-    /// What the worker is paid an hour, 0 to 999999, 4 places at most.
-    pub wage: Decimal,
-    /// What comes on top, of the wage, 0 to 300 %.
-    pub burden: Share,
-    /// The first day.
-    pub start: Date,
-    /// Where it was read; may be empty.
-    pub source: String,
+fn read_burdens(fields: &mut Fields<'_>) -> Result<Vec<Burden>, BoxDynError> {
+    let labels: Vec<String> = fields.take()?;
+    let percents: Vec<Option<Decimal>> = fields.take()?;
+    let per_hour: Vec<Option<Decimal>> = fields.take()?;
+    let burden = |(label, amounts)| {
+        let amount = match amounts {
+            (Some(percent), None) => BurdenAmount::OfWage(Share::from_percent(percent)),
+            (None, Some(amount)) => BurdenAmount::PerHour(amount),
+            _ => {
+                return Err(format!(
+                    "the burden {label:?} is neither a share nor an amount"
+                ));
+            }
+        };
+        Ok(Burden { label, amount })
+    };
+    let amounts = percents.into_iter().zip(per_hour);
+    Ok(labels
+        .into_iter()
+        .zip(amounts)
+        .map(burden)
+        .collect::<Result<_, String>>()?)
+}
+
+fn read_year(fields: &mut Fields<'_>) -> Result<Option<PaidYear>, BoxDynError> {
+    let paid = fields.optional_number(Hours::from_hours)?;
+    let productive = fields.optional_number(Hours::from_hours)?;
+    let both = paid.zip(productive);
+    Ok(both.map(|(paid, productive)| PaidYear { paid, productive }))
+}
+
+/// The numbers of a labour rate as they go in.
+struct Columns<'a> {
+    wage: Decimal,
+    burden: Decimal,
+    labels: Vec<&'a str>,
+    percents: Vec<Option<Decimal>>,
+    per_hour: Vec<Option<Decimal>>,
+    paid_hours: Option<Decimal>,
+    productive_hours: Option<Decimal>,
+}
+
+impl<'a> Columns<'a> {
+    fn of(rate: &'a LabourRate) -> Result<Self, StoreFault> {
+        let mut exact = Exact::default();
+        let mut amounts = Vec::with_capacity(rate.burdens.len());
+        for Burden { label, amount } in &rate.burdens {
+            amounts.push(match amount {
+                BurdenAmount::OfWage(share) => {
+                    let percent = exact.number(&format!("percent of {label}"), share.percent());
+                    (Some(percent), None)
+                }
+                BurdenAmount::PerHour(money) => {
+                    let column = format!("amount_per_hour of {label}");
+                    (None, Some(exact.places(&column, *money, WAGE_PLACES_MAX)))
+                }
+            });
+        }
+        let (percents, per_hour) = amounts.into_iter().unzip();
+        let columns = Self {
+            wage: exact.places("wage_per_hour", rate.wage, WAGE_PLACES_MAX),
+            burden: exact.number("burden_percent", rate.burden.percent()),
+            labels: rate
+                .burdens
+                .iter()
+                .map(|each| each.label.as_str())
+                .collect(),
+            percents,
+            per_hour,
+            paid_hours: exact.optional("paid_hours", rate.year.map(|year| year.paid.hours())),
+            productive_hours: exact.optional(
+                "productive_hours",
+                rate.year.map(|year| year.productive.hours()),
+            ),
+        };
+        exact.check()?;
+        Ok(columns)
+    }
+}
+
+impl Entry for LabourRate {
+    const STATEMENTS: Statements = statements!(
+        "labour_rate", "labour_rate_id",
+        fields: labour_rate_fields!(),
+        key: "grade = ($3::text[])[1]",
+        filter: "(($5::text[])[1] is null or grade = ($5::text[])[1])",
+        kept: labour_rate_says!()
+    );
+    const RULES: Rules = RULES;
+
+    fn id(&self) -> &PriceId {
+        &self.id
+    }
+
+    fn in_force(&self) -> DateRange {
+        self.in_force
+    }
+
+    fn over(mut self, range: DateRange) -> Self {
+        self.in_force = range;
+        self
+    }
+
+    fn key(&self) -> Vec<&str> {
+        vec![self.grade.as_str()]
+    }
+
+    fn told(&self) -> String {
+        let more = if self.burden == Share::ZERO && self.burdens.is_empty() {
+            ""
+        } else {
+            " and what comes on top"
+        };
+        let wage = canonical(self.wage);
+        format!("a wage of {wage}{more}, {}", days(self.in_force))
+    }
+
+    fn thing(region: &RegionId, id: &PriceId) -> Thing {
+        Thing::labour_rate(region, id)
+    }
+
+    async fn write(
+        &self,
+        session: &mut Session,
+        region: &RegionId,
+        version: i64,
+    ) -> Result<DateTime<Utc>, StoreFault> {
+        let columns = Columns::of(self)?;
+        sqlx::query_scalar(concat!(
+            "insert into labour_rate (firm_id, region_id, labour_rate_id, version_in, in_force, ",
+            labour_rate_says!(),
+            ") values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15) returning created_at"
+        ))
+        .bind(session.firm_uuid())
+        .bind(region.as_str())
+        .bind(self.id.as_str())
+        .bind(version)
+        .bind(pg_range(self.in_force))
+        .bind(self.grade.as_str())
+        .bind(columns.wage)
+        .bind(columns.burden)
+        .bind(columns.labels)
+        .bind(columns.percents)
+        .bind(columns.per_hour)
+        .bind(columns.paid_hours)
+        .bind(columns.productive_hours)
+        .bind(&self.source)
+        .bind(&self.note)
+        .fetch_one(session.connection())
+        .await
+        .map_err(|error| broken(error, RULES, |_| None))
+    }
 }
 
 /// Which labour rates of a region to list.
@@ -120,20 +308,7 @@ pub async fn get(
     region: &RegionId,
     id: &PriceId,
 ) -> Result<Stored<LabourRate>, StoreFault> {
-    let found: Option<Record<Stored<LabourRate>>> = sqlx::query_scalar(concat!(
-        "select ",
-        labour_rate_fields!(),
-        " from labour_rate where firm_id = $1 and region_id = $2 and labour_rate_id = $3 \
-          order by version_in desc limit 1"
-    ))
-    .bind(session.firm_uuid())
-    .bind(region.as_str())
-    .bind(id.as_str())
-    .fetch_optional(session.connection())
-    .await?;
-    found
-        .map(|record| record.0)
-        .ok_or_else(|| StoreFault::not_found(Thing::labour_rate(region, id)))
+    dated::get(session, region, id).await
 }
 
 /// Reads at most `limit` of a region's list by id, those after `after`. The region, and the version asked for, must
@@ -145,171 +320,43 @@ pub async fn list(
     after: Option<&PriceId>,
     limit: u32,
 ) -> Result<Vec<Stored<LabourRate>>, StoreFault> {
-    region::check_list_version(session, region, filter.list_version).await?;
-    let found: Vec<Record<Stored<LabourRate>>> = sqlx::query_scalar(concat!(
-        "select ",
-        labour_rate_fields!(),
-        " from labour_rate where firm_id = $1 and region_id = $2 and $3 < labour_rate_id \
-          and version_in <= $4 and (version_out is null or $4 < version_out) \
-          and ($5::text is null or grade = $5) and ($6::date is null or in_force @> $6) \
-          order by labour_rate_id limit $7"
-    ))
-    .bind(session.firm_uuid())
-    .bind(region.as_str())
-    .bind(after.map_or("", PriceId::as_str))
-    .bind(filter.list_version.unwrap_or(i64::MAX))
-    .bind(filter.grade.as_ref().map(Grade::as_str))
-    .bind(filter.on)
-    .bind(i64::from(limit))
-    .fetch_all(session.connection())
-    .await?;
-    Ok(values(found))
+    let filter = Filter {
+        key: vec![filter.grade.as_ref().map(Grade::as_str)],
+        on: filter.on,
+        list_version: filter.list_version,
+    };
+    dated::list(session, region, filter, after, limit).await
 }
 
-/// Puts a labour rate in force and makes the next version of the region's list. The rate in force on its first day
-/// ends the day before, or is replaced when it began that same day; the new one ends where a later one begins.
+/// Puts a labour rate in force and makes the next version of the region's list. The rate of the grade in force on its
+/// first day ends the day before, or is replaced when it began that same day, and does not come back; the new one ends
+/// where it says or where a later one begins.
+///
+/// # Errors
+/// [`StoreFault::Stale`], with what changed, when the grade's rates have changed since the version `read` of the list;
+/// [`StoreFault::Taken`] when a rate of the region has had its id.
 pub async fn insert(
     session: &mut Session,
     region: &RegionId,
-    new: &NewLabourRate,
+    rate: &LabourRate,
+    read: Option<i64>,
 ) -> Result<Stored<LabourRate>, StoreFault> {
-    let mut exact = Exact::default();
-    let wage = exact.places("wage_per_hour", new.wage, WAGE_PLACES_MAX);
-    let burden = exact.number("burden_percent", new.burden.percent());
-    exact.check()?;
-    let version = region::next_list_version(session, region).await?;
-    check_untaken(session, region, &new.id).await?;
-    let standing = standing(session, region, &new.grade).await?;
-    let ranges: Vec<DateRange> = standing.iter().map(|(_, range)| *range).collect();
-    let change =
-        history::change(&ranges, new.start).map_err(|fault| StoreFault::Internal(fault.into()))?;
-    if let Some((closed, _)) = change.out.and_then(|place| standing.get(place)) {
-        take_out(session, region, closed, version).await?;
-        if let Some(range) = change.shortened {
-            copy_in(session, region, closed, version, range).await?;
-        }
-    }
-    let created = sqlx::query_scalar(
-        "insert into labour_rate (firm_id, region_id, labour_rate_id, version_in, grade, wage_per_hour, \
-         burden_percent, in_force, source) values ($1, $2, $3, $4, $5, $6, $7, $8, $9) returning created_at",
-    )
-    .bind(session.firm_uuid())
-    .bind(region.as_str())
-    .bind(new.id.as_str())
-    .bind(version)
-    .bind(new.grade.as_str())
-    .bind(wage)
-    .bind(burden)
-    .bind(pg_range(change.in_force))
-    .bind(&new.source)
-    .fetch_one(session.connection())
-    .await
-    .map_err(|error| broken(error, RULES, |_| None))?;
-    Ok(Stamp::once(version, created).on(labour_rate(new, change.in_force)))
+    // Before the list is locked, so that a number that does not fit holds nobody up.
+    Columns::of(rate)?;
+    dated::insert(session, region, rate, read).await
 }
 
-fn labour_rate(new: &NewLabourRate, in_force: DateRange) -> LabourRate {
-    let new = new.clone();
-    LabourRate {
-        id: new.id,
-        grade: new.grade,
-        wage: new.wage,
-        burden: new.burden,
-        burdens: Vec::new(),
-        year: None,
-        note: String::new(),
-        in_force,
-        source: new.source,
-    }
-}
-
-/// A rate's rows share its id, so no key can refuse it to another; the list's lock makes this check enough.
-async fn check_untaken(
+/// Ends a labour rate on a day with nothing in its place, and makes the next version of the region's list.
+///
+/// # Errors
+/// [`StoreFault::Refused`] when the day is before its first, or not before the end that it has, or when another has
+/// replaced it; [`StoreFault::Stale`] as of [`insert`].
+pub async fn close(
     session: &mut Session,
     region: &RegionId,
     id: &PriceId,
-) -> Result<(), StoreFault> {
-    let taken: bool = sqlx::query_scalar(
-        "select exists (select from labour_rate where firm_id = $1 and region_id = $2 and labour_rate_id = $3)",
-    )
-    .bind(session.firm_uuid())
-    .bind(region.as_str())
-    .bind(id.as_str())
-    .fetch_one(session.connection())
-    .await?;
-    if taken {
-        Err(StoreFault::Taken(Thing::labour_rate(region, id)))
-    } else {
-        Ok(())
-    }
-}
-
-/// The rates of a grade that stand in a region's list now.
-async fn standing(
-    session: &mut Session,
-    region: &RegionId,
-    grade: &Grade,
-) -> Result<Vec<(String, DateRange)>, StoreFault> {
-    let rows: Vec<(String, Date, Option<Date>)> = sqlx::query_as(
-        "select labour_rate_id, lower(in_force), upper(in_force) from labour_rate \
-         where firm_id = $1 and region_id = $2 and grade = $3 and version_out is null",
-    )
-    .bind(session.firm_uuid())
-    .bind(region.as_str())
-    .bind(grade.as_str())
-    .fetch_all(session.connection())
-    .await?;
-    rows.into_iter()
-        .map(|(id, from, to)| {
-            Ok((
-                id,
-                DateRange::new(from, to).map_err(|fault| StoreFault::Internal(fault.into()))?,
-            ))
-        })
-        .collect()
-}
-
-async fn take_out(
-    session: &mut Session,
-    region: &RegionId,
-    id: &str,
-    version: i64,
-) -> Result<(), StoreFault> {
-    sqlx::query(
-        "update labour_rate set version_out = $4 \
-         where firm_id = $1 and region_id = $2 and labour_rate_id = $3 and version_out is null",
-    )
-    .bind(session.firm_uuid())
-    .bind(region.as_str())
-    .bind(id)
-    .bind(version)
-    .execute(session.connection())
-    .await
-    .map_err(|error| broken(error, RULES, |_| None))?;
-    Ok(())
-}
-
-/// The same rate as the one that this version took out, over a shorter range.
-async fn copy_in(
-    session: &mut Session,
-    region: &RegionId,
-    id: &str,
-    version: i64,
-    range: DateRange,
-) -> Result<(), StoreFault> {
-    sqlx::query(
-        "insert into labour_rate (firm_id, region_id, labour_rate_id, version_in, grade, wage_per_hour, \
-         burden_percent, in_force, source, created_at) \
-         select firm_id, region_id, labour_rate_id, $4, grade, wage_per_hour, burden_percent, $5, source, created_at \
-         from labour_rate where firm_id = $1 and region_id = $2 and labour_rate_id = $3 and version_out = $4",
-    )
-    .bind(session.firm_uuid())
-    .bind(region.as_str())
-    .bind(id)
-    .bind(version)
-    .bind(pg_range(range))
-    .execute(session.connection())
-    .await
-    .map_err(|error| broken(error, RULES, |_| None))?;
-    Ok(())
+    last_day: Date,
+    read: Option<i64>,
+) -> Result<Stored<LabourRate>, StoreFault> {
+    dated::close(session, region, id, last_day, read).await
 }

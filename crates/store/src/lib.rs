@@ -7,6 +7,7 @@
 pub mod application_role;
 pub mod cluster;
 pub mod crew;
+mod dated;
 pub mod estimate;
 mod exact;
 mod fault;
@@ -35,7 +36,7 @@ mod thing;
 mod words;
 
 pub use exact::{PLACES_MAX, UNIT_PRICE_PLACES_MAX, WAGE_PLACES_MAX};
-pub use fault::{StoreFault, sentence};
+pub use fault::{Stale, StoreFault, sentence};
 pub use firm::{Access, Role};
 pub use session::{FirmId, Session, Store, Watch};
 pub use stored::Stored;

@@ -1,6 +1,6 @@
 //! Materials: what is bought or dug, and what it weighs.
 
-use hod_domain::id::MaterialId;
+use hod_domain::id::{MaterialGroup, MaterialId};
 use hod_domain::material::{Material, PieceSize};
 use hod_units::{Decimal, Density, Length, Mass, Share};
 use sqlx::error::BoxDynError;
@@ -59,6 +59,7 @@ pub(crate) const RULES: Rules = &[
         "material_clay_in_range",
         "Clay is 0 to 100 percent of the dry mass.",
     ),
+    ("material_group_well_formed", ID),
     ("material_source_length", SOURCE),
     ("material_version_positive", VERSION),
     (
@@ -73,7 +74,7 @@ macro_rules! material_fields {
         "row(material.material_id, material.display_name, material.supply, material.purchase_unit, \
          material.density_loose_kg_m3, material.bulking_percent, material.swell_percent, \
          material.moisture_percent, material.mass_per_unit_kg, material.length_mm, material.width_mm, \
-         material.height_mm, material.order_step, material.clay_percent, material.source, \
+         material.height_mm, material.order_step, material.clay_percent, material.material_group, material.source, \
          material.version, material.created_at, material.updated_at)"
     };
 }
@@ -94,7 +95,7 @@ impl FromRecord for Stored<Material> {
             size: read_size(fields)?,
             order_step: fields.take()?,
             clay: fields.number(Share::from_percent)?,
-            group: None,
+            group: fields.optional_id(MaterialGroup::parse)?,
             source: fields.take()?,
         };
         Ok(fields.stamp()?.on(material))
@@ -199,8 +200,8 @@ pub async fn insert(
     let stamp: Result<Stamp, _> = sqlx::query_as(
         "insert into material (firm_id, material_id, display_name, supply, purchase_unit, density_loose_kg_m3, \
          bulking_percent, swell_percent, moisture_percent, mass_per_unit_kg, source, length_mm, width_mm, height_mm, \
-         order_step, clay_percent) \
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16) \
+         order_step, clay_percent, material_group) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -219,6 +220,7 @@ pub async fn insert(
     .bind(numbers.height)
     .bind(numbers.order_step)
     .bind(numbers.clay)
+    .bind(material.group.as_ref().map(MaterialGroup::as_str))
     .fetch_one(session.connection())
     .await;
     Ok(stamp
@@ -237,8 +239,8 @@ pub async fn update(
         "update material set display_name = $3, supply = $4, purchase_unit = $5, density_loose_kg_m3 = $6, \
          bulking_percent = $7, swell_percent = $8, moisture_percent = $9, mass_per_unit_kg = $10, source = $11, \
          length_mm = $12, width_mm = $13, height_mm = $14, order_step = $15, clay_percent = $16, \
-         version = version + 1, updated_at = now() \
-         where firm_id = $1 and material_id = $2 and ($17::bigint is null or version = $17) \
+         material_group = $17, version = version + 1, updated_at = now() \
+         where firm_id = $1 and material_id = $2 and ($18::bigint is null or version = $18) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -257,6 +259,7 @@ pub async fn update(
     .bind(numbers.height)
     .bind(numbers.order_step)
     .bind(numbers.clay)
+    .bind(material.group.as_ref().map(MaterialGroup::as_str))
     .bind(expected)
     .fetch_optional(session.connection())
     .await;
@@ -264,7 +267,7 @@ pub async fn update(
         Some(stamp) => Ok(stamp.on(material.clone())),
         None => {
             get(session, &material.id).await?;
-            Err(StoreFault::Stale(Thing::from(&material.id)))
+            Err(StoreFault::stale(Thing::from(&material.id)))
         }
     }
 }

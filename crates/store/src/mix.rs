@@ -331,7 +331,7 @@ pub async fn update(
     .await;
     let Some(stamp) = stamp.map_err(|error| refusal(error, mix))? else {
         get(session, &mix.id).await?;
-        return Err(StoreFault::Stale(Thing::from(&mix.id)));
+        return Err(StoreFault::stale(Thing::from(&mix.id)));
     };
     sqlx::query("delete from mix_ingredient where firm_id = $1 and mix_id = $2")
         .bind(session.firm_uuid())

@@ -1,17 +1,23 @@
 //! Regions: where prices and labour rates hold, and the version that a region's list has reached.
 
 use hod_domain::id::RegionId;
-use hod_domain::region::{BuildUp, Discount, Profit, Region, Tax, Taxes};
-use hod_units::{Currency, Decimal, Share};
+use hod_domain::region::Region;
+use hod_units::Currency;
 use sqlx::error::BoxDynError;
 
-use crate::exact::Exact;
 use crate::fault::{DISPLAY_NAME, FIRM, ID, Rules, StoreFault, VERSION, broken};
 use crate::row::{Fields, FromRecord, Record, values};
 use crate::session::Session;
 use crate::stored::{Stamp, Stored};
 use crate::thing::Thing;
 use crate::words::Word;
+
+mod build_up;
+mod list;
+
+use self::build_up::Numbers;
+pub(crate) use self::list::{check_list_version, check_reached, next_list_version};
+pub use self::list::{list_version, list_versions};
 
 pub(crate) const RULES: Rules = &[
     ("region_firm_exists", FIRM),
@@ -67,6 +73,68 @@ pub(crate) const RULES: Rules = &[
         "A tax label has at most 40 characters.",
     ),
     ("region_tax_in_range", "Tax is 0 to 100 percent."),
+    ("region_tax_at_most_10", "A region has at most 10 taxes."),
+    (
+        "region_tax_parts_known",
+        "A tax is on all of the price, or on material, labour, equipment, subcontract, fee, travel, provisional-sum, other or on-cost.",
+    ),
+    ("region_tax_region_exists", "A tax belongs to a region."),
+    (
+        "region_allowance_region_exists",
+        "An allowance belongs to a region.",
+    ),
+    (
+        "region_allowance_at_most_20",
+        "A region has at most 20 allowances.",
+    ),
+    (
+        "region_allowance_label_length",
+        "The label of an allowance has 1 to 60 characters.",
+    ),
+    (
+        "region_allowance_share_or_amount",
+        "An allowance is a share or an amount; give one of the two.",
+    ),
+    (
+        "region_allowance_percent_in_range",
+        "An allowance that is a share is 0 to 100 percent.",
+    ),
+    (
+        "region_allowance_amount_in_range",
+        "An allowance that is an amount is 0 to 999999999.",
+    ),
+    (
+        "region_allowance_amount_has_no_parts",
+        "An allowance that is an amount is of no parts; leave them out, or give a share.",
+    ),
+    (
+        "region_allowance_parts_known",
+        "An allowance is of all direct cost, or of material, labour, equipment, subcontract, fee, travel, provisional-sum or other.",
+    ),
+    (
+        "region_discount_share_or_amount",
+        "A discount is a share or an amount, not both.",
+    ),
+    (
+        "region_discount_percent_in_range",
+        "A discount that is a share is 0 to 100 percent.",
+    ),
+    (
+        "region_discount_amount_in_range",
+        "A discount that is an amount is 0 to 999999999.",
+    ),
+    (
+        "region_minimum_charge_in_range",
+        "A minimum charge is 0 to 999999999.",
+    ),
+    (
+        "region_round_price_to_in_range",
+        "A price is brought to a multiple of 0.0001 to 999999999.",
+    ),
+    (
+        "region_daywork_in_range",
+        "What is added to an hour of daywork is 0 to 300 percent.",
+    ),
     (
         "region_tax_basis_known",
         "Tax is rounded line by line or once an invoice.",
@@ -84,8 +152,16 @@ macro_rules! region_fields {
     () => {
         "row(region.region_id, region.display_name, region.parent_region_id, region.currency_code, region.rounding, \
          region.site_overhead_percent, region.firm_overhead_percent, region.contingency_percent, \
-         region.profit_basis, region.profit_percent, region.tax_label, region.tax_percent, region.tax_basis, \
-         region.version, region.created_at, region.updated_at)"
+         region.profit_basis, region.profit_percent, \
+         array(select row(tax.label, tax.percent, tax.parts) from region_tax as tax \
+             where tax.firm_id = region.firm_id and tax.region_id = region.region_id order by tax.position), \
+         region.tax_basis, \
+         array(select row(allowance.label, allowance.percent, allowance.parts, allowance.amount) \
+             from region_allowance as allowance \
+             where allowance.firm_id = region.firm_id and allowance.region_id = region.region_id \
+             order by allowance.position), \
+         region.discount_percent, region.discount_amount, region.minimum_charge, region.round_price_to, \
+         region.daywork_percent, region.version, region.created_at, region.updated_at)"
     };
 }
 pub(crate) use region_fields;
@@ -98,74 +174,9 @@ impl FromRecord for Stored<Region> {
             parent: fields.optional_id(RegionId::parse)?,
             currency: Currency::parse(&fields.take::<String>()?)?,
             rounding: fields.word()?,
-            build_up: BuildUp {
-                site_overhead: fields.number(Share::from_percent)?,
-                firm_overhead: fields.number(Share::from_percent)?,
-                contingency: fields.number(Share::from_percent)?,
-                profit: read_profit(fields)?,
-                taxes: Taxes {
-                    each: vec![Tax {
-                        label: fields.take()?,
-                        share: fields.number(Share::from_percent)?,
-                        parts: Vec::new(),
-                    }],
-                    basis: fields.word()?,
-                },
-                allowances: Vec::new(),
-                discount: Discount::None,
-                minimum_charge: None,
-                round_price_to: None,
-                daywork: Share::ZERO,
-            },
+            build_up: build_up::read(fields)?,
         };
         Ok(fields.stamp()?.on(region))
-    }
-}
-
-fn read_profit(fields: &mut Fields<'_>) -> Result<Profit, BoxDynError> {
-    let basis: String = fields.take()?;
-    let share = fields.number(Share::from_percent)?;
-    match basis.as_str() {
-        "markup-on-cost" => Ok(Profit::MarkupOnCost(share)),
-        "margin-on-price" => Ok(Profit::MarginOnPrice(share)),
-        other => Err(format!("{other:?} is not a basis of profit").into()),
-    }
-}
-
-/// The numbers of a region as they go in.
-struct Numbers {
-    site_overhead: Decimal,
-    firm_overhead: Decimal,
-    contingency: Decimal,
-    profit_basis: &'static str,
-    profit: Decimal,
-    tax: Decimal,
-}
-
-impl Numbers {
-    fn of(build_up: &BuildUp) -> Result<Self, StoreFault> {
-        let (profit_basis, profit) = match build_up.profit {
-            Profit::MarkupOnCost(share) => ("markup-on-cost", share),
-            Profit::MarginOnPrice(share) => ("margin-on-price", share),
-        };
-        let mut exact = Exact::default();
-        let numbers = Self {
-            site_overhead: exact.number("site_overhead_percent", build_up.site_overhead.percent()),
-            firm_overhead: exact.number("firm_overhead_percent", build_up.firm_overhead.percent()),
-            contingency: exact.number("contingency_percent", build_up.contingency.percent()),
-            profit_basis,
-            profit: exact.number("profit_percent", profit.percent()),
-            tax: exact.number(
-                "tax_percent",
-                build_up
-                    .taxes
-                    .each
-                    .first()
-                    .map_or(Decimal::ZERO, |tax| tax.share.percent()),
-            ),
-        };
-        exact.check()?;
-        Ok(numbers)
     }
 }
 
@@ -218,8 +229,8 @@ pub async fn insert(session: &mut Session, region: &Region) -> Result<Stored<Reg
     let stamp: Result<Stamp, _> = sqlx::query_as(
         "insert into region (firm_id, region_id, display_name, parent_region_id, currency_code, rounding, \
          site_overhead_percent, firm_overhead_percent, contingency_percent, profit_basis, profit_percent, \
-         tax_label, tax_percent, tax_basis) \
-         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) \
+         tax_basis, discount_percent, discount_amount, minimum_charge, round_price_to, daywork_percent) \
+         values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -233,14 +244,17 @@ pub async fn insert(session: &mut Session, region: &Region) -> Result<Stored<Reg
     .bind(numbers.contingency)
     .bind(numbers.profit_basis)
     .bind(numbers.profit)
-    .bind(region.build_up.taxes.each.first().map_or("", |tax| tax.label.as_str()))
-    .bind(numbers.tax)
     .bind(region.build_up.taxes.basis.kept_word())
+    .bind(numbers.discount_percent)
+    .bind(numbers.discount_amount)
+    .bind(numbers.minimum_charge)
+    .bind(numbers.round_price_to)
+    .bind(numbers.daywork)
     .fetch_one(session.connection())
     .await;
-    Ok(stamp
-        .map_err(|error| refusal(error, region))?
-        .on(region.clone()))
+    let stamp = stamp.map_err(|error| refusal(error, region))?;
+    build_up::insert_lists(session, region, &numbers).await?;
+    Ok(stamp.on(region.clone()))
 }
 
 /// Puts new values in the place of the old; refused when `expected` is given and is no longer the version.
@@ -254,9 +268,9 @@ pub async fn update(
     let stamp: Result<Option<Stamp>, _> = sqlx::query_as(
         "update region set display_name = $3, parent_region_id = $4, currency_code = $5, rounding = $6, \
          site_overhead_percent = $7, firm_overhead_percent = $8, contingency_percent = $9, profit_basis = $10, \
-         profit_percent = $11, tax_label = $12, tax_percent = $13, tax_basis = $14, \
-         version = version + 1, updated_at = now() \
-         where firm_id = $1 and region_id = $2 and ($15::bigint is null or version = $15) \
+         profit_percent = $11, tax_basis = $12, discount_percent = $13, discount_amount = $14, minimum_charge = $15, \
+         round_price_to = $16, daywork_percent = $17, version = version + 1, updated_at = now() \
+         where firm_id = $1 and region_id = $2 and ($18::bigint is null or version = $18) \
          returning version, created_at, updated_at",
     )
     .bind(session.firm_uuid())
@@ -270,19 +284,22 @@ pub async fn update(
     .bind(numbers.contingency)
     .bind(numbers.profit_basis)
     .bind(numbers.profit)
-    .bind(region.build_up.taxes.each.first().map_or("", |tax| tax.label.as_str()))
-    .bind(numbers.tax)
     .bind(region.build_up.taxes.basis.kept_word())
+    .bind(numbers.discount_percent)
+    .bind(numbers.discount_amount)
+    .bind(numbers.minimum_charge)
+    .bind(numbers.round_price_to)
+    .bind(numbers.daywork)
     .bind(expected)
     .fetch_optional(session.connection())
     .await;
-    match stamp.map_err(|error| refusal(error, region))? {
-        Some(stamp) => Ok(stamp.on(region.clone())),
-        None => {
-            get(session, &region.id).await?;
-            Err(StoreFault::Stale(Thing::from(&region.id)))
-        }
-    }
+    let Some(stamp) = stamp.map_err(|error| refusal(error, region))? else {
+        get(session, &region.id).await?;
+        return Err(StoreFault::stale(Thing::from(&region.id)));
+    };
+    build_up::delete_lists(session, region).await?;
+    build_up::insert_lists(session, region, &numbers).await?;
+    Ok(stamp.on(region.clone()))
 }
 
 /// Refuses a parent from which the chain leads back. The firm's regions are locked first, so that two changes at once
@@ -325,78 +342,4 @@ fn kept_rule(rule: &'static str) -> StoreFault {
         .find(|(name, _)| *name == rule)
         .map_or("", |(_, sentence)| sentence);
     StoreFault::refused(rule, sentence)
-}
-
-/// The version that a region's list has reached: 0 while no price and no rate has been kept.
-pub async fn list_version(session: &mut Session, id: &RegionId) -> Result<i64, StoreFault> {
-    let versions = list_versions(session, std::slice::from_ref(id)).await?;
-    versions
-        .first()
-        .copied()
-        .ok_or_else(|| StoreFault::not_found(id.into()))
-}
-
-/// The versions that the lists of several regions have reached, in the order asked; every region must exist.
-pub async fn list_versions(
-    session: &mut Session,
-    ids: &[RegionId],
-) -> Result<Vec<i64>, StoreFault> {
-    let names: Vec<&str> = ids.iter().map(RegionId::as_str).collect();
-    let versions: Vec<Option<i64>> = sqlx::query_scalar(
-        "select case when region.region_id is not null then coalesce(region_list.version, 0) end \
-         from unnest($2::text[]) with ordinality as asked (region_id, place) \
-         left join region on region.firm_id = $1 and region.region_id = asked.region_id collate \"C\" \
-         left join region_list on region_list.firm_id = $1 and region_list.region_id = region.region_id \
-         order by asked.place",
-    )
-    .bind(session.firm_uuid())
-    .bind(&names)
-    .fetch_all(session.connection())
-    .await?;
-    let missing =
-        |(id, version): (&RegionId, &Option<i64>)| version.is_none().then(|| Thing::from(id));
-    let missing: Vec<Thing> = ids.iter().zip(&versions).filter_map(missing).collect();
-    if missing.is_empty() {
-        Ok(versions.into_iter().flatten().collect())
-    } else {
-        Err(StoreFault::NotFound(missing))
-    }
-}
-
-/// Refuses a version that a region's list has not reached, and a region that is not there.
-pub(crate) async fn check_list_version(
-    session: &mut Session,
-    id: &RegionId,
-    asked: Option<i64>,
-) -> Result<(), StoreFault> {
-    let reached = list_version(session, id).await?;
-    match asked {
-        Some(asked) if !(0..=reached).contains(&asked) => Err(StoreFault::refused(
-            "list_version_reached",
-            format!(
-                "The list of region {id} has reached version {reached}; there is no version {asked} of it."
-            ),
-        )),
-        _ => Ok(()),
-    }
-}
-
-/// Makes the next version of a region's list and returns it. Takes the counter's row, so that whoever changes the
-/// same list waits until this transaction ends: the first act of everything that changes a list.
-pub(crate) async fn next_list_version(
-    session: &mut Session,
-    id: &RegionId,
-) -> Result<i64, StoreFault> {
-    let version: Option<i64> = sqlx::query_scalar(
-        "insert into region_list as list (firm_id, region_id, currency_code, version) \
-         select firm_id, region_id, currency_code, 1 from region where firm_id = $1 and region_id = $2 \
-         on conflict (firm_id, region_id) do update set version = list.version + 1 \
-         returning version",
-    )
-    .bind(session.firm_uuid())
-    .bind(id.as_str())
-    .fetch_optional(session.connection())
-    .await
-    .map_err(|error| broken(error, RULES, |_| None))?;
-    version.ok_or_else(|| StoreFault::not_found(id.into()))
 }

@@ -136,7 +136,7 @@ pub async fn update(
         Some(stamp) => Ok(stamp.on(site.clone())),
         None => {
             get(session, &site.id).await?;
-            Err(StoreFault::Stale(Thing::from(&site.id)))
+            Err(StoreFault::stale(Thing::from(&site.id)))
         }
     }
 }

@@ -2,7 +2,8 @@
 
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
-use hod_domain::region::TaxBasis;
+use hod_domain::price::BreakRule;
+use hod_domain::region::{PricePart, TaxBasis};
 use hod_domain::rules::{RuleKind, RuleStanding};
 use hod_domain::soil::SoilObservation;
 use hod_domain::trial::TrialOutcome;
@@ -56,6 +57,21 @@ words! {
     TaxBasis {
         Line = "line",
         Invoice = "invoice",
+    }
+    PricePart {
+        Material = "material",
+        Labour = "labour",
+        Equipment = "equipment",
+        Subcontract = "subcontract",
+        Fee = "fee",
+        Travel = "travel",
+        ProvisionalSum = "provisional-sum",
+        Other = "other",
+        OnCost = "on-cost",
+    }
+    BreakRule {
+        AllUnits = "all-units",
+        Incremental = "incremental",
     }
     Unit {
         M = "m",
@@ -153,7 +169,8 @@ words! {
     DensityEvidence {
         Assumed = "assumed",
         Measured = "measured",
-    }    SoilObservation {
+    }
+    SoilObservation {
         Topsoil = "topsoil",
         Salts = "salts",
         Contamination = "contamination",

@@ -2,7 +2,7 @@
 //! that stands for it in the database.
 
 use hod_domain::id::{
-    CrewId, Grade, IdFault, LabourConstantId, MaterialId, Method, MixId, RulePackId,
+    CrewId, Grade, IdFault, LabourConstantId, MaterialGroup, MaterialId, Method, MixId, RulePackId,
 };
 use hod_domain::material::{Material, PieceSize};
 use hod_domain::mix::{Ingredient, Mix, Straw};
@@ -148,6 +148,7 @@ struct MaterialShape {
     height_mm: Option<String>,
     order_step: Option<String>,
     clay_percent: Option<String>,
+    group: Option<String>,
     source: String,
 }
 
@@ -173,7 +174,7 @@ fn material(shape: MaterialShape) -> Result<Material, LibraryFault> {
         size: size(&entry, &shape)?,
         order_step: entry.optional(&shape.order_step)?,
         clay: entry.percent(&shape.clay_percent)?,
-        group: None,
+        group: entry.optional_id(MaterialGroup::parse, &shape.group)?,
         display_name: shape.display_name,
         source: shape.source,
     })

@@ -6,6 +6,7 @@ use hod_domain::id::{
 };
 use hod_domain::material::{Material, Supply};
 use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Straw};
+use hod_domain::price::{LabourRate, Price, Terms};
 use hod_domain::region::{BuildUp, Discount, Profit, Region, Tax, TaxBasis, Taxes};
 use hod_domain::rules::{Rule, RuleKind, RulePack, RuleStanding};
 use hod_domain::site::Site;
@@ -15,13 +16,11 @@ use hod_domain::unit::Unit;
 use hod_domain::work::{Crew, Driver, GradeShare, LabourConstant, Task};
 use hod_store::estimate::NewEstimate;
 use hod_store::job::StoredJob;
-use hod_store::labour_rate::NewLabourRate;
-use hod_store::price::NewPrice;
 use hod_store::{FirmId, Session, Store};
 use hod_testkit::database::TestDatabase;
 use hod_units::{
-    Currency, Date, Decimal, Density, Hours, Length, Rounding, Share, Volume, parse_date,
-    parse_decimal,
+    Currency, Date, DateRange, Decimal, Density, Hours, Length, Rounding, Share, Volume,
+    parse_date, parse_decimal,
 };
 use sqlx::{ConnectOptions, Connection};
 use uuid::Uuid;
@@ -351,26 +350,31 @@ pub fn labour_constant(id: &str) -> LabourConstant {
     }
 }
 
-pub fn new_price(id: &str, start: &str) -> NewPrice {
-    NewPrice {
+/// From a day on, without terms.
+pub fn new_price(id: &str, start: &str) -> Price {
+    Price {
         id: price_id(id),
         material: material_id("sharp-sand"),
         unit_price: number("38.5"),
         unit: Unit::M3,
-        start: day(start),
+        in_force: DateRange::new(day(start), None).unwrap(),
         supplier: "Pit at the ford".to_owned(),
         source: "their list".to_owned(),
+        terms: Terms::default(),
     }
 }
 
-pub fn new_rate(id: &str, start: &str) -> NewLabourRate {
-    NewLabourRate {
+pub fn new_rate(id: &str, start: &str) -> LabourRate {
+    LabourRate {
         id: price_id(id),
         grade: grade("practised"),
         wage: number("24.25"),
         burden: percent("22.5"),
-        start: day(start),
+        burdens: Vec::new(),
+        year: None,
+        in_force: DateRange::new(day(start), None).unwrap(),
         source: "the firm's pay sheet".to_owned(),
+        note: String::new(),
     }
 }
 

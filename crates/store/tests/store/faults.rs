@@ -20,7 +20,7 @@ pub fn taken(fault: &StoreFault) -> &str {
 
 pub fn stale(fault: &StoreFault) -> &str {
     match fault {
-        StoreFault::Stale(thing) => &thing.name,
+        StoreFault::Stale(stale) => &stale.thing.name,
         other => panic!("{other:?}"),
     }
 }
@@ -57,6 +57,7 @@ pub async fn busy() -> Ground {
         &mut session,
         &region_id("coast"),
         &new_price("p-1", "2026-05-01"),
+        None,
     )
     .await
     .unwrap();
@@ -64,6 +65,7 @@ pub async fn busy() -> Ground {
         &mut session,
         &region_id("coast"),
         &new_rate("r-1", "2026-05-01"),
+        None,
     )
     .await
     .unwrap();

@@ -46,6 +46,7 @@ async fn full() -> Ground {
         &mut session,
         &region_id("coast"),
         &new_price("p", "2026-05-01"),
+        None,
     )
     .await
     .unwrap();
@@ -53,6 +54,7 @@ async fn full() -> Ground {
         &mut session,
         &region_id("coast"),
         &new_rate("r", "2026-05-01"),
+        None,
     )
     .await
     .unwrap();
@@ -175,6 +177,7 @@ async fn two_firms_have_things_of_the_same_names_and_neither_sees_the_others() {
         &mut session,
         &region_id("coast"),
         &new_price("p", "2026-05-01"),
+        None,
     )
     .await
     .unwrap_err();
@@ -184,6 +187,7 @@ async fn two_firms_have_things_of_the_same_names_and_neither_sees_the_others() {
         &mut session,
         &region_id("coast"),
         &new_price("p", "2026-05-01"),
+        None,
     )
     .await
     .unwrap();

@@ -62,17 +62,23 @@ async fn change(session: &mut Session, model: &mut Model, random: &mut StdRng) {
     let which = random.random_range(0..2);
     let (of, version) = if random.random_bool(0.7) {
         let mut new = new_price(&id, "2026-01-01");
-        (new.material, new.start) = (material_id(MATERIALS[which]), start);
+        (new.material, new.in_force) = (
+            material_id(MATERIALS[which]),
+            DateRange::new(start, None).unwrap(),
+        );
         (
             MATERIALS[which],
-            price::insert(session, &coast, &new).await.unwrap().version,
+            price::insert(session, &coast, &new, None)
+                .await
+                .unwrap()
+                .version,
         )
     } else {
         let mut new = new_rate(&id, "2026-01-01");
-        (new.grade, new.start) = (grade(GRADES[which]), start);
+        (new.grade, new.in_force) = (grade(GRADES[which]), DateRange::new(start, None).unwrap());
         (
             GRADES[which],
-            labour_rate::insert(session, &coast, &new)
+            labour_rate::insert(session, &coast, &new, None)
                 .await
                 .unwrap()
                 .version,
@@ -192,14 +198,24 @@ async fn a_new_price_closes_the_one_in_force_and_the_version_before_still_has_it
     let ground = Ground::new().await;
     let mut session = ground.furnished().await;
     let coast = region_id("coast");
-    let first = price::insert(&mut session, &coast, &new_price("spring", "2026-03-01"))
-        .await
-        .unwrap();
+    let first = price::insert(
+        &mut session,
+        &coast,
+        &new_price("spring", "2026-03-01"),
+        None,
+    )
+    .await
+    .unwrap();
     session.commit().await.unwrap();
     let mut session = ground.session().await;
-    price::insert(&mut session, &coast, &new_price("summer", "2026-06-01"))
-        .await
-        .unwrap();
+    price::insert(
+        &mut session,
+        &coast,
+        &new_price("summer", "2026-06-01"),
+        None,
+    )
+    .await
+    .unwrap();
 
     let closed = price::get(&mut session, &coast, &price_id("spring"))
         .await
@@ -230,15 +246,25 @@ async fn a_price_from_the_same_day_takes_the_place_of_the_other_which_can_still_
     let ground = Ground::new().await;
     let mut session = ground.furnished().await;
     let coast = region_id("coast");
-    price::insert(&mut session, &coast, &new_price("later", "2026-09-01"))
+    price::insert(
+        &mut session,
+        &coast,
+        &new_price("later", "2026-09-01"),
+        None,
+    )
+    .await
+    .unwrap();
+    let slip = price::insert(&mut session, &coast, &new_price("slip", "2026-03-01"), None)
         .await
         .unwrap();
-    let slip = price::insert(&mut session, &coast, &new_price("slip", "2026-03-01"))
-        .await
-        .unwrap();
-    let meant = price::insert(&mut session, &coast, &new_price("meant", "2026-03-01"))
-        .await
-        .unwrap();
+    let meant = price::insert(
+        &mut session,
+        &coast,
+        &new_price("meant", "2026-03-01"),
+        None,
+    )
+    .await
+    .unwrap();
 
     let until_september = DateRange::new(day("2026-03-01"), Some(day("2026-09-01"))).unwrap();
     assert_eq!((meant.version, meant.value.in_force), (3, until_september));

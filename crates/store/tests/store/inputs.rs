@@ -45,13 +45,18 @@ async fn chain(session: &mut Session) {
     ] {
         let mut new = new_price(id, start);
         new.material = material_id(of);
-        price::insert(session, &region_id(place), &new)
+        price::insert(session, &region_id(place), &new, None)
             .await
             .unwrap();
     }
-    labour_rate::insert(session, &region_id("coast"), &new_rate("r-1", "2026-01-01"))
-        .await
-        .unwrap();
+    labour_rate::insert(
+        session,
+        &region_id("coast"),
+        &new_rate("r-1", "2026-01-01"),
+        None,
+    )
+    .await
+    .unwrap();
 }
 
 fn library(mixes: &[&str], materials: &[&str]) -> LibraryNames {

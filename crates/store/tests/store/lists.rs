@@ -18,7 +18,7 @@ async fn what_comes_from_the_site_has_no_price() {
     material::insert(&mut session, &stream).await.unwrap();
     let mut of_stream = new_price("p-9", "2026-06-01");
     of_stream.material = stream.id;
-    let fault = price::insert(&mut session, &region_id("coast"), &of_stream)
+    let fault = price::insert(&mut session, &region_id("coast"), &of_stream, None)
         .await
         .unwrap_err();
     assert_eq!(refused(&fault), "price_is_for_what_is_bought");
@@ -33,7 +33,12 @@ async fn a_price_is_for_the_unit_of_its_material_which_then_stays() {
     let ground = busy().await;
     let mut by_mass = new_price("p-2", "2026-06-01");
     by_mass.unit = Unit::T;
-    let fault = fault!(ground, |s| price::insert(s, &region_id("coast"), &by_mass));
+    let fault = fault!(ground, |s| price::insert(
+        s,
+        &region_id("coast"),
+        &by_mass,
+        None
+    ));
     assert_eq!(refused(&fault), "price_unit_is_the_materials");
     assert_eq!(
         fault.to_string(),

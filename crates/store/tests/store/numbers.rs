@@ -22,7 +22,12 @@ async fn a_number_finer_than_its_column_is_refused_and_never_rounded() {
     );
     let mut new = new_price("p-2", "2026-06-01");
     new.unit_price = number("1.2345678");
-    let fault = fault!(ground, |s| price::insert(s, &region_id("coast"), &new));
+    let fault = fault!(ground, |s| price::insert(
+        s,
+        &region_id("coast"),
+        &new,
+        None
+    ));
     assert_eq!(
         fault.to_string(),
         "unit_price is 1.2345678, with 7 decimals; at most 6 are kept"
@@ -32,7 +37,8 @@ async fn a_number_finer_than_its_column_is_refused_and_never_rounded() {
     let fault = fault!(ground, |s| labour_rate::insert(
         s,
         &region_id("coast"),
-        &new
+        &new,
+        None
     ));
     assert_eq!(
         fault.to_string(),
@@ -48,7 +54,7 @@ async fn a_number_finer_than_its_column_is_refused_and_never_rounded() {
     // Trailing zeros are no decimals.
     let mut new = new_rate("r-3", "2026-06-01");
     new.wage = number("20.000000");
-    labour_rate::insert(&mut ground.session().await, &region_id("coast"), &new)
+    labour_rate::insert(&mut ground.session().await, &region_id("coast"), &new, None)
         .await
         .unwrap();
 }

@@ -50,13 +50,15 @@ async fn a_name_in_use_is_taken() {
     let fault = fault!(ground, |s| price::insert(
         s,
         &coast,
-        &new_price("p-1", "2027-01-01")
+        &new_price("p-1", "2027-01-01"),
+        None
     ));
     assert_eq!(taken(&fault), "regions/coast/prices/p-1");
     let fault = fault!(ground, |s| labour_rate::insert(
         s,
         &coast,
-        &new_rate("r-1", "2027-01-01")
+        &new_rate("r-1", "2027-01-01"),
+        None
     ));
     assert_eq!(taken(&fault), "regions/coast/labourRates/r-1");
 }
@@ -69,6 +71,7 @@ async fn a_price_that_another_replaced_keeps_its_name() {
         &mut session,
         &region_id("coast"),
         &new_price("p-2", "2026-05-01"),
+        None,
     )
     .await
     .unwrap();
@@ -76,6 +79,7 @@ async fn a_price_that_another_replaced_keeps_its_name() {
         &mut session,
         &region_id("coast"),
         &new_price("p-1", "2028-01-01"),
+        None,
     )
     .await
     .unwrap_err();
@@ -124,14 +128,17 @@ async fn what_is_not_there_is_named() {
     let mut unknown = new_price("p-2", "2026-05-01");
     unknown.material = material_id("nothing");
     assert_eq!(
-        not_found(&fault!(ground, |s| price::insert(s, &coast, &unknown))),
+        not_found(&fault!(ground, |s| price::insert(
+            s, &coast, &unknown, None
+        ))),
         ["materials/nothing"]
     );
     let nowhere = region_id("nowhere");
     let fault = fault!(ground, |s| price::insert(
         s,
         &nowhere,
-        &new_price("p-2", "2026-05-01")
+        &new_price("p-2", "2026-05-01"),
+        None
     ));
     assert_eq!(not_found(&fault), ["regions/nowhere"]);
     let fault = fault!(ground, |s| price::list(

@@ -283,7 +283,9 @@ async fn a_price_and_a_rate_are_read_as_they_were_put_in_force() {
     let coast = region_id("coast");
     let mut new = new_price("sand-1", "2026-05-01");
     new.unit_price = number("38.123456");
-    let kept = price::insert(&mut session, &coast, &new).await.unwrap();
+    let kept = price::insert(&mut session, &coast, &new, None)
+        .await
+        .unwrap();
     let open = DateRange::new(day("2026-05-01"), None).unwrap();
     assert_eq!(
         (kept.version, kept.value.in_force, kept.created),
@@ -311,7 +313,7 @@ async fn a_price_and_a_rate_are_read_as_they_were_put_in_force() {
 
     let mut new = new_rate("practised-1", "2026-05-01");
     (new.wage, new.burden) = (number("24.2525"), percent(FINE));
-    let kept = labour_rate::insert(&mut session, &coast, &new)
+    let kept = labour_rate::insert(&mut session, &coast, &new, None)
         .await
         .unwrap();
     assert_eq!(
@@ -435,8 +437,10 @@ async fn the_first_and_the_last_day_of_the_calendar_are_kept() {
     let days: [(&str, Date); 2] = [("first", day("1900-01-01")), ("last", day("2199-12-31"))];
     for (id, start) in days {
         let mut new = new_price(id, "2026-05-01");
-        new.start = start;
-        price::insert(&mut session, &coast, &new).await.unwrap();
+        new.in_force = hod_units::DateRange::new(start, None).unwrap();
+        price::insert(&mut session, &coast, &new, None)
+            .await
+            .unwrap();
     }
     let first = price::get(&mut session, &coast, &price_id("first"))
         .await

@@ -27,13 +27,13 @@ async fn estimators_who_change_one_list_at_once_lose_nothing_and_the_versions_ar
                 let start = format!("2026-{:02}-{:02}", change + 1, estimator + 1);
                 let version = if estimator % 3 == 0 {
                     let new = new_rate(&id, &start);
-                    labour_rate::insert(&mut session, &region_id("coast"), &new)
+                    labour_rate::insert(&mut session, &region_id("coast"), &new, None)
                         .await
                         .unwrap()
                         .version
                 } else {
                     let new = new_price(&id, &start);
-                    price::insert(&mut session, &region_id("coast"), &new)
+                    price::insert(&mut session, &region_id("coast"), &new, None)
                         .await
                         .unwrap()
                         .version
@@ -79,12 +79,12 @@ async fn a_version_given_up_is_given_again() {
     ground.furnished().await.commit().await.unwrap();
     let coast = region_id("coast");
     let mut session = ground.session().await;
-    price::insert(&mut session, &coast, &new_price("a", "2026-01-01"))
+    price::insert(&mut session, &coast, &new_price("a", "2026-01-01"), None)
         .await
         .unwrap();
     session.rollback().await.unwrap();
     let mut session = ground.session().await;
-    let kept = price::insert(&mut session, &coast, &new_price("b", "2026-01-01"))
+    let kept = price::insert(&mut session, &coast, &new_price("b", "2026-01-01"), None)
         .await
         .unwrap();
     assert_eq!(kept.version, 1);
@@ -96,7 +96,7 @@ async fn who_changes_a_list_holds_up_its_changers_and_no_reader() {
     ground.furnished().await.commit().await.unwrap();
     let coast = region_id("coast");
     let mut first = ground.session().await;
-    price::insert(&mut first, &coast, &new_price("a", "2026-01-01"))
+    price::insert(&mut first, &coast, &new_price("a", "2026-01-01"), None)
         .await
         .unwrap();
 
@@ -116,7 +116,7 @@ async fn who_changes_a_list_holds_up_its_changers_and_no_reader() {
         .limit_statement_time(Duration::from_millis(100))
         .await
         .unwrap();
-    let fault = labour_rate::insert(&mut second, &coast, &new_rate("b", "2026-01-01"))
+    let fault = labour_rate::insert(&mut second, &coast, &new_rate("b", "2026-01-01"), None)
         .await
         .unwrap_err();
     assert!(matches!(fault, StoreFault::TimedOut(_)), "{fault:?}");

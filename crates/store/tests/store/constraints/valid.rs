@@ -6,6 +6,8 @@ pub(super) const STANDING: &[Row] = &[
     ("firm", &[("firm_id", FIRM), ("display_name", "'Barrow Down Walls'")]),
     ("access_token", &[("token_sha256", SHA), ("firm_id", FIRM), ("role", "'owner'")]),
     ("region", REGION),
+    ("region_tax", REGION_TAX),
+    ("region_allowance", REGION_ALLOWANCE),
     ("region_list", &[("firm_id", FIRM), ("region_id", "'old'"), ("currency_code", "'EUR'"), ("version", "2")]),
     ("material", MATERIAL),
     ("price", PRICE),
@@ -49,10 +51,34 @@ pub(super) const REGION: &[(&str, &str)] = &[
     ("contingency_percent", "0.000000000001"),
     ("profit_percent", "20"),
     ("profit_basis", "'margin-on-price'"),
-    ("tax_label", "''"),
-    ("tax_percent", "0"),
     ("tax_basis", "'line'"),
+    ("discount_percent", "null"),
+    ("discount_amount", "999999999"),
+    ("minimum_charge", "999999999"),
+    ("round_price_to", "0.0001"),
+    ("daywork_percent", "300"),
     ("version", "1"),
+];
+
+#[rustfmt::skip]
+pub(super) const REGION_TAX: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("region_id", "'old'"),
+    ("position", "1"),
+    ("label", "repeat('a', 40)"),
+    ("percent", "100"),
+    ("parts", "'{material,labour,equipment,subcontract,fee,travel,provisional-sum,other,on-cost}'"),
+];
+
+#[rustfmt::skip]
+pub(super) const REGION_ALLOWANCE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("region_id", "'old'"),
+    ("position", "1"),
+    ("label", "repeat('a', 60)"),
+    ("percent", "100"),
+    ("parts", "'{material,labour,equipment,subcontract,fee,travel,provisional-sum,other}'"),
+    ("amount", "null"),
 ];
 
 #[rustfmt::skip]
@@ -72,6 +98,7 @@ pub(super) const MATERIAL: &[(&str, &str)] = &[
     ("height_mm", "355.6"),
     ("order_step", "0.25"),
     ("clay_percent", "100"),
+    ("material_group", "'lime'"),
     ("source", "'made up'"),
     ("version", "1"),
 ];
@@ -89,6 +116,19 @@ pub(super) const PRICE: &[(&str, &str)] = &[
     ("in_force", "'[2026-01-01,2026-07-01)'"),
     ("supplier", "''"),
     ("source", "''"),
+    ("pack_size", "0.000001"),
+    ("minimum_order", "999999999"),
+    ("break_rule", "'incremental'"),
+    ("break_from", "'{0.000001,999999999}'"),
+    ("break_price", "'{999999999,0}'"),
+    ("load_m3", "0.01"),
+    ("load_t", "1000"),
+    ("load_quantity", "null"),
+    ("charge_per_load", "999999999"),
+    ("charge_per_km", "999999999"),
+    ("distance_km", "5000"),
+    ("lead_days", "1000"),
+    ("note", "repeat('a', 400)"),
 ];
 
 #[rustfmt::skip]
@@ -103,6 +143,12 @@ pub(super) const LABOUR_RATE: &[(&str, &str)] = &[
     ("burden_percent", "300"),
     ("in_force", "'[2026-01-01,2026-07-01)'"),
     ("source", "''"),
+    ("burden_label", "array['a', repeat('b', 60)]"),
+    ("burden_percents", "'{300,null}'"),
+    ("burden_per_hour", "'{null,999999}'"),
+    ("paid_hours", "8784"),
+    ("productive_hours", "8784"),
+    ("note", "repeat('a', 400)"),
 ];
 
 #[rustfmt::skip]
@@ -332,6 +378,10 @@ pub(super) const AFRESH: &[Row] = &[
     ("firm", &[("firm_id", "gen_random_uuid()")]),
     ("access_token", &[("token_sha256", "decode(repeat('0b', 32), 'hex')")]),
     ("region", &[("region_id", "'new'")]),
+    ("region_tax", &[("position", "2")]),
+    ("region_allowance", &[("position", "2")]),
+    ("region_tax", REGION_TAX),
+    ("region_allowance", REGION_ALLOWANCE),
     ("region_list", &[("region_id", "'other'")]),
     ("material", &[("material_id", "'new'")]),
     ("price", &[("price_id", "'new'"), ("in_force", "'[2026-07-01,)'")]),
