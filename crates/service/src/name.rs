@@ -122,6 +122,52 @@ pub fn read_child_name<P: Collection, C: Collection>(text: &str) -> Result<(P::I
     Ok((parent, child))
 }
 
+/// The name of the quote of a number: `quotes/q17`.
+pub fn quote_name(number: u32) -> String {
+    format!("quotes/q{number}")
+}
+
+/// The name of a variation under a quote: `quotes/q17/variations/v3`.
+pub fn variation_name(quote: u32, number: u32) -> String {
+    format!("{}/variations/v{number}", quote_name(quote))
+}
+
+/// Reads the name of a quote.
+pub fn read_quote_name(text: &str) -> Result<u32, String> {
+    let number = text
+        .strip_prefix("quotes/")
+        .and_then(|id| numbered(id, 'q'));
+    number.ok_or_else(|| {
+        format!(
+            "{} is not the name of a quote; write quotes/q and its number, such as quotes/q17",
+            quoted(text)
+        )
+    })
+}
+
+/// Reads the name of a variation: the numbers of its quote and its own.
+pub fn read_variation_name(text: &str) -> Result<(u32, u32), String> {
+    let read = || {
+        let (quote, variation) = text.strip_prefix("quotes/")?.split_once("/variations/")?;
+        Some((numbered(quote, 'q')?, numbered(variation, 'v')?))
+    };
+    read().ok_or_else(|| {
+        format!(
+            "{} is not the name of a variation; write quotes/q and a number, then /variations/v and a number, such as \
+             quotes/q17/variations/v3",
+            quoted(text)
+        )
+    })
+}
+
+/// The number behind a letter: from 1, written without zeros before it, so that a thing has one name.
+fn numbered(id: &str, letter: char) -> Option<u32> {
+    let digits = id.strip_prefix(letter)?;
+    let is_plain = digits.bytes().all(|byte| byte.is_ascii_digit()) && !digits.starts_with('0');
+    let number = digits.parse().ok().filter(|_| is_plain)?;
+    i32::try_from(number).is_ok().then_some(number)
+}
+
 /// Most characters of a caller's text that a message repeats.
 const REPEATED_CHARACTERS_MAX: usize = 80;
 
@@ -173,6 +219,29 @@ mod tests {
             told,
             "\"regions/north\" is not the name of a price; write regions/ID/prices/ID"
         );
+    }
+
+    #[test]
+    fn a_quote_and_its_variations_go_by_their_numbers_written_in_one_way() {
+        assert_eq!(read_quote_name(&quote_name(17)), Ok(17));
+        assert_eq!(read_variation_name(&variation_name(17, 3)), Ok((17, 3)));
+        for bad in [
+            "quotes/17",
+            "quotes/q0",
+            "quotes/q017",
+            "quotes/q+1",
+            "quotes/q",
+            "quotes/q2147483648",
+        ] {
+            assert!(read_quote_name(bad).is_err(), "{bad}");
+        }
+        for bad in [
+            "quotes/q17",
+            "quotes/q17/variations/3",
+            "quotes/q0/variations/v3",
+        ] {
+            assert!(read_variation_name(bad).is_err(), "{bad}");
+        }
     }
 
     #[test]

@@ -70,6 +70,9 @@ pub enum Refusal {
     /// Prices, rates, constants or properties of materials that an estimate needs.
     #[error("the estimate lacks {}", things(.0.len()))]
     LacksInputs(Vec<Lack>),
+    /// What stands against an act on something that is there, all of it.
+    #[error("{}", against(.0))]
+    StandsAgainst(Vec<Lack>),
     /// A rule of what is stored, given what is there now.
     #[error("{message}")]
     RuleBroken {
@@ -174,6 +177,14 @@ fn things(count: usize) -> String {
     match count {
         1 => "a thing it is made from".to_owned(),
         _ => format!("{count} things it is made from"),
+    }
+}
+
+fn against(all: &[Lack]) -> String {
+    match all {
+        [one] if one.subject.is_empty() => one.description.clone(),
+        [one] => format!("{}: {}", one.subject, one.description),
+        all => format!("{} things stand against it", all.len()),
     }
 }
 

@@ -46,6 +46,7 @@ pub fn reason(refusal: &Refusal) -> &'static str {
         Refusal::Taken { .. } => "ALREADY_EXISTS",
         Refusal::Stale { .. } => "ETAG_MISMATCH",
         Refusal::LacksInputs(_) => "ESTIMATE_LACKS_INPUTS",
+        Refusal::StandsAgainst(_) => "STANDS_AGAINST",
         Refusal::RuleBroken { .. } => "RULE_BROKEN",
         Refusal::RequestReused => "REQUEST_ID_REUSED",
         Refusal::Unauthenticated => "UNAUTHENTICATED",
@@ -100,6 +101,12 @@ fn parts(refusal: Refusal) -> Parts {
             reason,
             vec![("lackCount", lacks.len().to_string())],
             vec![precondition_failure(lacks, VIOLATION_BYTES_MAX).into()],
+        ),
+        Refusal::StandsAgainst(all) => (
+            Code::FailedPrecondition,
+            reason,
+            vec![("faultCount", all.len().to_string())],
+            vec![precondition_failure(all, VIOLATION_BYTES_MAX).into()],
         ),
         Refusal::RuleBroken { rule, .. } => (
             Code::FailedPrecondition,
@@ -242,6 +249,7 @@ fn log(refusal: &Refusal) {
         | Refusal::Taken { .. }
         | Refusal::Stale { .. }
         | Refusal::LacksInputs(_)
+        | Refusal::StandsAgainst(_)
         | Refusal::RuleBroken { .. }
         | Refusal::RequestReused
         | Refusal::Unauthenticated
@@ -341,6 +349,10 @@ mod tests {
                     changes: violations(1),
                 },
                 Code::Aborted,
+            ),
+            (
+                Refusal::StandsAgainst(vec![lack.clone()]),
+                Code::FailedPrecondition,
             ),
             (Refusal::LacksInputs(vec![lack]), Code::FailedPrecondition),
             (broken, Code::FailedPrecondition),

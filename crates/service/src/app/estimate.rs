@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use chrono::{DateTime, Utc};
 use futures::FutureExt;
 use hod_domain::estimate::{self as engine, ENGINE_VERSION, Estimate};
 use hod_domain::id::{EstimateId, JobId};
@@ -33,7 +34,7 @@ use crate::name::{Collection, Estimates, Jobs, Sites, child_name};
 use crate::refusal::Refusal;
 
 /// What there is to price a job with.
-enum Ready {
+pub enum Ready {
     /// All of it.
     Inputs(Arc<Prepared>),
     /// Only what it draws on, as far as that is there, and the hours of work: enough to tell what else is wrong.
@@ -110,24 +111,31 @@ async fn keep(session: &mut Session, id: JobId, on: Date) -> Result<wire::Estima
     let names = names(&job, Some(on), &mut problems);
     let ready = load(session, &asked, names.as_deref(), &mut problems).await?;
     let (prepared, estimate) = price(&job, ready, problems)?;
-    let estimate_id = EstimateId::parse(&new_id('e')).map_err(Refusal::internal)?;
-    let head = EstimateHead {
-        name: child_name::<Jobs, Estimates>(&id, &estimate_id),
-        create_time: Some(timestamp(session.now())),
-        ..head(&job, &prepared, Jobs::name(&id))
-    };
-    let answer = encode::estimate(&estimate, head, prepared.inputs.on, &prepared.lists);
-    let new = new_estimate(
-        id,
-        estimate_id,
-        &estimate,
-        &prepared,
-        answer.encode_to_vec(),
-    )?;
+    let (answer, new) = kept_one(id, &job, &prepared, &estimate, session.now())?;
     kept::insert(session, &new)
         .await
         .map_err(|fault| refusal(fault, |_| "parent"))?;
     Ok(answer)
+}
+
+/// A priced job as it is kept from `now` on: what is answered, and the row of its very bytes.
+pub fn kept_one(
+    id: JobId,
+    job: &Job,
+    prepared: &Prepared,
+    estimate: &Estimate,
+    now: DateTime<Utc>,
+) -> Result<(wire::Estimate, NewEstimate), Refusal> {
+    let estimate_id = EstimateId::parse(&new_id('e')).map_err(Refusal::internal)?;
+    let head = EstimateHead {
+        name: child_name::<Jobs, Estimates>(&id, &estimate_id),
+        create_time: Some(timestamp(now)),
+        ..head(job, prepared, Jobs::name(&id))
+    };
+    let answer = encode::estimate(estimate, head, prepared.inputs.on, &prepared.lists);
+    let body = answer.encode_to_vec();
+    let new = new_estimate(id, estimate_id, estimate, prepared, body)?;
+    Ok((answer, new))
 }
 
 fn new_estimate(
@@ -190,18 +198,20 @@ pub async fn list_estimates(
     Ok(cut(all, &page, |estimate| &estimate.name))
 }
 
-fn decoded(bytes: &[u8]) -> Result<wire::Estimate, StoreFault> {
+pub fn decoded(bytes: &[u8]) -> Result<wire::Estimate, StoreFault> {
     wire::Estimate::decode(bytes).map_err(|fault| StoreFault::Internal(fault.into()))
 }
 
 /// A job that is to be priced, and the message that it came in.
-struct Asked<'a> {
-    drawing: &'a wire::Job,
-    job: &'a Job,
+pub struct Asked<'a> {
+    /// The message.
+    pub drawing: &'a wire::Job,
+    /// The job.
+    pub job: &'a Job,
 }
 
 /// What a job has to be priced with, when it names all of it.
-fn names(job: &Job, on: Option<Date>, problems: &mut Problems) -> Option<Arc<Names>> {
+pub fn names(job: &Job, on: Option<Date>, problems: &mut Problems) -> Option<Arc<Names>> {
     let named = engine::named(job)
         .map_err(|faults| problems.add(JOB, faults))
         .ok()?;
@@ -244,7 +254,7 @@ async fn prepare(
 }
 
 /// Loads what a job is priced with, as far as it is there.
-async fn load(
+pub async fn load(
     session: &mut Session,
     asked: &Asked<'_>,
     names: Option<&Names>,
@@ -284,7 +294,7 @@ async fn load_part(
 
 /// Prices a job; refused with all that is wrong. Without all inputs it is measured all the same, so that what is wrong
 /// with its walls and its work is told too.
-fn price(
+pub fn price(
     job: &Job,
     ready: Ready,
     mut problems: Problems,
@@ -321,7 +331,7 @@ fn head(job: &Job, prepared: &Prepared, name: String) -> EstimateHead {
     }
 }
 
-fn told(problems: Problems) -> Refusal {
+pub fn told(problems: Problems) -> Refusal {
     problems
         .into_refusal()
         .unwrap_or_else(|| Refusal::internal("no estimate and nothing against it"))

@@ -88,7 +88,7 @@ impl Problems {
                 self.missing.extend(all);
                 self.lacks.extend(lacks);
             }
-            Refusal::LacksInputs(all) => self.lacks.extend(all),
+            Refusal::LacksInputs(all) | Refusal::StandsAgainst(all) => self.lacks.extend(all),
             other => return Err(other),
         }
         Ok(())

@@ -71,7 +71,7 @@ impl<T> Drop for AbortOnDrop<T> {
 }
 
 /// What is wrong with one job; what is wrong with the server or the stream is given back and ends it.
-fn faults(refusal: Refusal) -> Result<wire::Faults, Refusal> {
+pub fn faults(refusal: Refusal) -> Result<wire::Faults, Refusal> {
     let reason = reason(&refusal).to_owned();
     let told = |field: String, description: String| wire::Fault { field, description };
     let lacking = |lack: Lack| {
@@ -93,7 +93,9 @@ fn faults(refusal: Refusal) -> Result<wire::Faults, Refusal> {
             let missing = all.into_iter().map(missing);
             missing.chain(lacks.into_iter().map(lacking)).collect()
         }
-        Refusal::LacksInputs(all) => all.into_iter().map(lacking).collect(),
+        Refusal::LacksInputs(all) | Refusal::StandsAgainst(all) => {
+            all.into_iter().map(lacking).collect()
+        }
         Refusal::RuleBroken { message, .. } => vec![told(String::new(), message)],
         other @ (Refusal::Taken { .. }
         | Refusal::Stale { .. }

@@ -22,36 +22,29 @@ where
         return Ok(answer);
     }
     let answer = run(&mut session).await?;
-    // What could never be sent back is not kept either.
-    Refusal::too_large_to_send(&answer)?;
-    let nothing = |_: &str| "";
-    if act.validate_only {
-        session
-            .rollback()
-            .await
-            .map_err(|fault| refusal(fault, nothing))?;
-        return Ok(answer);
-    }
-    if let Some(id) = act.request_id {
-        request::keep(
-            &mut session,
-            id,
-            act.method,
-            &act.digest,
-            &answer.encode_to_vec(),
-        )
-        .await
-        .map_err(|fault| refusal(fault, nothing))?;
-    }
-    session
-        .commit()
-        .await
-        .map_err(|fault| refusal(fault, nothing))?;
+    end(session, act, &answer).await?;
     Ok(answer)
 }
 
+/// Ends what was done: keeps it for sure together with its answer, or undoes it when it was a trial.
+pub async fn end(mut session: Session, act: &Act, answer: &impl Message) -> Result<(), Refusal> {
+    // What could never be sent back is not kept either.
+    Refusal::too_large_to_send(answer)?;
+    let nothing = |fault| refusal(fault, |_| "");
+    if act.validate_only {
+        return session.rollback().await.map_err(nothing);
+    }
+    if let Some(id) = act.request_id {
+        let bytes = answer.encode_to_vec();
+        request::keep(&mut session, id, act.method, &act.digest, &bytes)
+            .await
+            .map_err(nothing)?;
+    }
+    session.commit().await.map_err(nothing)
+}
+
 /// The answer that this request was given before.
-async fn answered<R: Message + Default>(
+pub async fn answered<R: Message + Default>(
     session: &mut Session,
     act: &Act,
 ) -> Result<Option<R>, Refusal> {

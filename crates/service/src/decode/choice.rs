@@ -6,6 +6,7 @@ use hod_domain::geometry::{Batter, Face};
 use hod_domain::job::{BaleLay, CostDriver, CostKind, ScopeHolder, WallSystem};
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
+use hod_domain::quote::{Milestone, QuoteState};
 use hod_domain::region::{PricePart, TaxBasis};
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
@@ -308,6 +309,40 @@ pub fn cost_driver(
             wire::CostDriver::PerDay => Some(CostDriver::PerDay),
             wire::CostDriver::PerTrip => Some(CostDriver::PerTrip),
             wire::CostDriver::PerVisit => Some(CostDriver::PerVisit),
+        }
+    })
+}
+
+/// When a payment falls due; unspecified is refused.
+pub fn milestone(decoder: &mut Decoder<'_>, field: &'static str, number: i32) -> Option<Milestone> {
+    decoder.choice(field, number, |number| {
+        match wire::Milestone::try_from(number).ok()? {
+            wire::Milestone::Unspecified => None,
+            wire::Milestone::Acceptance => Some(Milestone::Acceptance),
+            wire::Milestone::Start => Some(Milestone::Start),
+            wire::Milestone::Lifts => Some(Milestone::Lifts),
+            wire::Milestone::WallPlate => Some(Milestone::WallPlate),
+            wire::Milestone::Roofed => Some(Milestone::Roofed),
+            wire::Milestone::Plastered => Some(Milestone::Plastered),
+            wire::Milestone::Completion => Some(Milestone::Completion),
+        }
+    })
+}
+
+/// Where a quote stands; unspecified is refused.
+pub fn quote_state(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<QuoteState> {
+    decoder.choice(field, number, |number| {
+        match wire::QuoteState::try_from(number).ok()? {
+            wire::QuoteState::Unspecified => None,
+            wire::QuoteState::Issued => Some(QuoteState::Issued),
+            wire::QuoteState::Accepted => Some(QuoteState::Accepted),
+            wire::QuoteState::Declined => Some(QuoteState::Declined),
+            wire::QuoteState::Expired => Some(QuoteState::Expired),
+            wire::QuoteState::Superseded => Some(QuoteState::Superseded),
         }
     })
 }

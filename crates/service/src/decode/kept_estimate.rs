@@ -4,7 +4,7 @@
 use hod_domain::estimate::{LabourLine, LineKind, ProvisionalCause, ProvisionalMatter, WorkLine};
 use hod_domain::id::{Grade, ScopePart};
 use hod_domain::job::ScopeLine;
-use hod_domain::quote::{HourRate, PricedCaution, PricedEstimate, PricedLine};
+use hod_domain::quote::{HourRate, MeasuredItem, PricedCaution, PricedEstimate, PricedLine};
 use hod_domain::region::{BuildUp, Tax};
 use hod_units::{Currency, Decimal, Hours, Money, Share};
 use hod_wire::v1 as wire;
@@ -60,6 +60,7 @@ fn estimate<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Estimate) -> Option<P
         labour: labour?,
         works: works?,
         scope: scope?,
+        measured: wire.measured.iter().map(measured).collect(),
         build_up,
         daywork_rates: daywork_rates?,
         cautions: wire.cautions.iter().map(caution).collect(),
@@ -178,6 +179,13 @@ fn matter(decoder: &mut Decoder<'_>, wire: &wire::ProvisionalMatter) -> Option<P
         subject: wire.subject.clone(),
         description: wire.description.clone(),
     })
+}
+
+fn measured(wire: &wire::TakeoffLine) -> MeasuredItem {
+    MeasuredItem {
+        part: wire.part.clone(),
+        item: wire.item.clone(),
+    }
 }
 
 fn caution(wire: &wire::Caution) -> PricedCaution {

@@ -5,6 +5,7 @@ use hod_domain::estimate::LineKind;
 use hod_domain::job::{ScopeHolder, WallSystem};
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
+use hod_domain::quote::{Milestone, QuoteState};
 use hod_domain::region::{PricePart, TaxBasis};
 use hod_domain::unit::Unit;
 use hod_domain::work::{Driver, Task};
@@ -80,6 +81,32 @@ pub fn line_kind(kind: LineKind) -> i32 {
         LineKind::Rounding => wire::LineKind::Rounding,
     };
     kind.into()
+}
+
+/// When a payment falls due.
+pub fn milestone(milestone: Milestone) -> i32 {
+    let milestone = match milestone {
+        Milestone::Acceptance => wire::Milestone::Acceptance,
+        Milestone::Start => wire::Milestone::Start,
+        Milestone::Lifts => wire::Milestone::Lifts,
+        Milestone::WallPlate => wire::Milestone::WallPlate,
+        Milestone::Roofed => wire::Milestone::Roofed,
+        Milestone::Plastered => wire::Milestone::Plastered,
+        Milestone::Completion => wire::Milestone::Completion,
+    };
+    milestone.into()
+}
+
+/// Where a quote stands.
+pub fn quote_state(state: QuoteState) -> i32 {
+    let state = match state {
+        QuoteState::Issued => wire::QuoteState::Issued,
+        QuoteState::Accepted => wire::QuoteState::Accepted,
+        QuoteState::Declined => wire::QuoteState::Declined,
+        QuoteState::Expired => wire::QuoteState::Expired,
+        QuoteState::Superseded => wire::QuoteState::Superseded,
+    };
+    state.into()
 }
 
 /// Who does a part of the building.
@@ -276,6 +303,8 @@ mod tests {
         assert_eq!(returning(7, read::wall_system, wall_system), 6);
         assert_eq!(returning(3, read::rounding, rounding), 2);
         assert_eq!(returning(3, read::tax_basis, tax_basis), 2);
+        assert_eq!(returning(8, read::milestone, milestone), 7);
+        assert_eq!(returning(6, read::quote_state, quote_state), 5);
         assert_eq!(returning(17, read::line_kind, line_kind), 16);
         assert_eq!(returning(4, read::scope_holder, scope_holder), 3);
         assert_eq!(returning(10, read::price_part, price_part), 9);
