@@ -1,7 +1,7 @@
 //! Stem walls and trenches: what lies beneath the walls, on the same centre lines.
 
 use hod_domain::geometry::{End, Path, WallDrawing};
-use hod_domain::job::{Ground, Job, Masonry, StemWall, Trench};
+use hod_domain::job::{Ground, Job, Masonry, ScopeHolder, StemWall, Trench};
 use hod_domain::library::Library;
 use hod_domain::material::{Material, PieceSize};
 use hod_domain::mix::Purpose;
@@ -10,6 +10,7 @@ use hod_domain::work::{Driver, Task};
 use hod_units::Decimal;
 use rust_decimal::dec;
 
+use crate::commerce_sample::scope;
 use crate::parts_sample::*;
 use crate::sample::*;
 use crate::system_sample::{amount, mix_id, orders, plumb, refused, rounded, taken_off, told};
@@ -587,4 +588,45 @@ fn a_trench_narrower_than_what_stands_on_it_is_cautioned() {
         assert!(told[0].starts_with("TRENCH_NARROWER_THAN_WALL: the trench is "));
         assert!(told[0].contains("under wall south:"), "{told:?}");
     }
+}
+
+#[test]
+fn a_drain_in_the_trench_and_a_damp_course_price_their_parts() {
+    let mut job = on(
+        StemWall {
+            damp_course: Some(material_id("damp-course")),
+            ..stone(dec!(20))
+        },
+        vec![south()],
+    );
+    job.trench = Some(Trench {
+        drain: Some(material_id("drain")),
+        ..trench(dec!(0.6), dec!(0.5))
+    });
+    job.scope = ["drainage", "damp-proofing"]
+        .map(|id| scope(id, ScopeHolder::Ours))
+        .to_vec();
+    let told = |job: &Job| -> Vec<String> {
+        let takeoff = taken_off(job, &library());
+        let of_scope = takeoff
+            .cautions
+            .iter()
+            .filter(|caution| caution.reason == "SCOPE_NOT_PRICED");
+        of_scope
+            .map(|caution| caution.description.to_string())
+            .collect()
+    };
+    assert_eq!(told(&job), Vec::<String>::new());
+    if let Some(trench) = &mut job.trench {
+        trench.drain = None;
+    }
+    let words = |parts: &str| {
+        format!(
+            "ours by the scope, and no cost names it: {parts}; give what it costs with its part, or say that it is by others or \
+             excluded"
+        )
+    };
+    assert_eq!(told(&job), [words("drainage")]);
+    job.stem_wall = Some(stone(dec!(20)));
+    assert_eq!(told(&job), [words("drainage, damp-proofing")]);
 }
