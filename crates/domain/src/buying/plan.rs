@@ -186,7 +186,7 @@ fn farthest(needs: &[&Need]) -> Option<Decimal> {
     let by_price = needs.iter().filter(|need| need.distance_km.is_none());
     Some(
         by_price
-            .filter_map(|need| of_price(need))
+            .filter_map(of_price)
             .fold(own, Decimal::max),
     )
 }
