@@ -79,7 +79,9 @@ fn profit(cost: Decimal, profit: Profit) -> Decimal {
 #[test]
 fn a_markup_is_a_share_of_the_cost() {
     let table = [
-        // 1000.00 x 20 % = 200.00, price 1200.00.
+        // What costs 100 and sells at 125 is marked up by 25 %: instudier.com, question 22902450.
+        (dec!(100), dec!(25), dec!(25.00)),
+        // The rest is arithmetic by hand. 1000.00 x 20 % = 200.00, price 1200.00.
         (dec!(1000), dec!(20), dec!(200.00)),
         // 40.00 x 50 % = 20.00, price 60.00, which is a margin of a third.
         (dec!(40), dec!(50), dec!(20.00)),
@@ -98,10 +100,10 @@ fn a_markup_is_a_share_of_the_cost() {
 #[test]
 fn a_margin_is_a_share_of_the_price() {
     let table = [
-        // 1000.00 / 0.8 = 1250.00, of which 250.00 is 20 %.
-        (dec!(1000), dec!(20), dec!(250.00)),
-        // 100.00 at a markup of 25 % sells at 125.00, a margin of 20 %.
+        // What costs 100 and sells at 125 (instudier.com, question 22902450) leaves 25 of 125: a fifth.
         (dec!(100), dec!(20), dec!(25.00)),
+        // The rest is arithmetic by hand. 1000.00 / 0.8 = 1250.00, of which 250.00 is 20 %.
+        (dec!(1000), dec!(20), dec!(250.00)),
         // 40.00 / 0.5 = 80.00.
         (dec!(40), dec!(50), dec!(40.00)),
         // 100.00 / 0.7 = 142.857142...
@@ -113,6 +115,25 @@ fn a_margin_is_a_share_of_the_price() {
             expected,
             "{margin} % of the price of {cost}"
         );
+    }
+}
+
+#[test]
+fn a_markup_and_the_margin_that_it_makes_give_one_price() {
+    // margin = markup / (1 + markup), from memory: 25 % makes 20 %, 60 % makes 37.5 %, 100 % a half, 300 % three quarters.
+    for (markup, margin) in [
+        (25, dec!(20)),
+        (60, dec!(37.5)),
+        (100, dec!(50)),
+        (300, dec!(75)),
+    ] {
+        for cost in [dec!(40), dec!(29.99), dec!(2323.65)] {
+            assert_eq!(
+                profit(cost, Profit::MarkupOnCost(percent(Decimal::from(markup)))),
+                profit(cost, Profit::MarginOnPrice(percent(margin))),
+                "{markup} % on {cost}"
+            );
+        }
     }
 }
 

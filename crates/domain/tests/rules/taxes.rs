@@ -230,3 +230,28 @@ fn a_tax_on_all_parts_by_name_is_a_tax_on_the_price() {
     let [whole, named] = lines.last_chunk().expect("two taxes");
     assert_eq!(whole.amount, named.amount);
 }
+
+#[test]
+fn each_part_stands_in_its_place_and_every_direct_kind_is_of_one() {
+    assert_eq!(
+        PricePart::ALL.map(|part| part as usize),
+        [0, 1, 2, 3, 4, 5, 6, 7, 8]
+    );
+    let direct = [
+        LineKind::Material,
+        LineKind::Labour,
+        LineKind::Equipment,
+        LineKind::Subcontract,
+        LineKind::Fee,
+        LineKind::Travel,
+        LineKind::ProvisionalSum,
+        LineKind::Other,
+    ];
+    // Kinds of direct cost stand in the order of their parts, and what adjusts the price is of none.
+    assert_eq!(
+        direct.map(LineKind::part),
+        [0, 1, 2, 3, 4, 5, 6, 7].map(|at: usize| Some(PricePart::ALL[at]))
+    );
+    assert_eq!(direct.map(LineKind::place), [0, 1, 2, 3, 4, 5, 6, 7]);
+    assert_eq!(LineKind::Discount.part(), None);
+}
