@@ -15,6 +15,7 @@ use hod_wire::v1::material_service_client::MaterialServiceClient;
 use hod_wire::v1::mix_service_client::MixServiceClient;
 use hod_wire::v1::mix_trial_service_client::MixTrialServiceClient;
 use hod_wire::v1::price_service_client::PriceServiceClient;
+use hod_wire::v1::quote_service_client::QuoteServiceClient;
 use hod_wire::v1::region_service_client::RegionServiceClient;
 use hod_wire::v1::rule_pack_service_client::RulePackServiceClient;
 use hod_wire::v1::site_service_client::SiteServiceClient;
@@ -34,6 +35,9 @@ const CONNECT_TIME_MAX: Duration = Duration::from_secs(5);
 
 /// How long one answer may take. A stream of answers has no such limit.
 const ANSWER_TIME_MAX: Duration = Duration::from_secs(60);
+
+/// How long the first answer to a whole file of prices, or to pricing all open jobs again, may take.
+const LONG_WORK_TIME_MAX: Duration = Duration::from_secs(60 * 60);
 
 /// The largest answer that is read: a takeoff of 5,000 walls with all their lifts is about a tenth of it.
 const ANSWER_BYTES_MAX: usize = 64 * 1024 * 1024;
@@ -139,23 +143,35 @@ services! {
     jobs: JobServiceClient;
     /// Takeoffs and estimates.
     estimation: EstimationServiceClient;
+    /// Quotes and their variations.
+    quotes: QuoteServiceClient;
 }
 
 /// Opens the way: the server first, then the token, so that who has neither is told of the server.
 pub async fn connect(access: &Access) -> Result<Connection, Failure> {
-    let channel = reach(access).await?;
+    open(access, ANSWER_TIME_MAX).await
+}
+
+/// Opens the way for work that takes long.
+pub async fn connect_for_long_work(access: &Access) -> Result<Connection, Failure> {
+    open(access, LONG_WORK_TIME_MAX).await
+}
+
+async fn open(access: &Access, answer_time_max: Duration) -> Result<Connection, Failure> {
+    let channel = reach(access, answer_time_max).await?;
     let pass = pass(access)?;
     Ok(Connection { channel, pass })
 }
 
 /// The server's own word on how it is; needs no token.
 pub async fn health(access: &Access) -> Result<HealthClient<Channel>, Failure> {
-    Ok(HealthClient::new(reach(access).await?))
+    let channel = reach(access, ANSWER_TIME_MAX).await?;
+    Ok(HealthClient::new(channel))
 }
 
-async fn reach(access: &Access) -> Result<Channel, Failure> {
+async fn reach(access: &Access, answer_time_max: Duration) -> Result<Channel, Failure> {
     let server = &access.server;
-    let endpoint = endpoint(server, &access.tls)?;
+    let endpoint = endpoint(server, &access.tls)?.timeout(answer_time_max);
     endpoint.connect().await.map_err(|_| {
         Failure::plain(exit::NO_SERVER, format!("no server answers at {server}"))
             .hinting("start one with `hod-server`, or say where it is with HOD_SERVER")
@@ -191,10 +207,7 @@ fn endpoint(server: &str, tls: &TlsFiles) -> Result<Endpoint, Failure> {
     } else {
         endpoint
     };
-    Ok(endpoint
-        .connect_timeout(CONNECT_TIME_MAX)
-        .timeout(ANSWER_TIME_MAX)
-        .tcp_nodelay(true))
+    Ok(endpoint.connect_timeout(CONNECT_TIME_MAX).tcp_nodelay(true))
 }
 
 fn tls_config(files: &TlsFiles) -> Result<ClientTlsConfig, Failure> {

@@ -120,12 +120,18 @@ impl Failure {
     }
 
     /// The faults on a job brought back to the lines of its file.
-    pub fn placed(mut self, places: &Places) -> Self {
+    pub fn placed(self, places: &Places) -> Self {
+        // The name and the tag of a stored job stand in no file.
+        self.placed_by(places, |field| {
+            below_job(field).filter(|field| !matches!(*field, "name" | "etag"))
+        })
+    }
+
+    /// The faults on what was read from a file brought back to its lines; `below` gives the path in the file of a field
+    /// that stands in it.
+    pub fn placed_by(mut self, places: &Places, below: impl Fn(&str) -> Option<&str>) -> Self {
         for fault in &mut self.faults {
-            // The name and the tag of a stored job stand in no file.
-            let Some(field) =
-                below_job(&fault.field).filter(|field| !matches!(*field, "name" | "etag"))
-            else {
+            let Some(field) = below(&fault.field) else {
                 continue;
             };
             if let Some(place) = places.find(field) {
@@ -215,7 +221,9 @@ impl From<Status> for Failure {
             return Self::foreign(&status);
         }
         let mut failure = Self::new(code(&status, reason), faults(&status, &details));
-        failure.hint = hint::of_reason(reason, &failure.faults).or_else(|| hint::of_code(&status));
+        failure.hint = hint::of_provisional(&details)
+            .or_else(|| hint::of_reason(reason, &failure.faults))
+            .or_else(|| hint::of_code(&status));
         failure.reason = reason.to_owned();
         failure
     }
@@ -262,10 +270,16 @@ fn faults(status: &Status, details: &ErrorDetails) -> Vec<Fault> {
         .iter()
         .map(|violation| Fault::plain(&violation.description));
     let told: Vec<Fault> = fields.chain(preconditions).collect();
-    if told.is_empty() {
-        vec![Fault::plain(message(status))]
-    } else {
-        told
+    match (status.code(), told.is_empty()) {
+        // What is told then is what changed meanwhile, and it needs the sentence that says so.
+        (Code::Aborted, false) => std::iter::once(Fault::plain(message(status)))
+            .chain(
+                told.iter()
+                    .map(|changed| Fault::plain(format!("meanwhile {changed}"))),
+            )
+            .collect(),
+        (_, true) => vec![Fault::plain(message(status))],
+        (_, false) => told,
     }
 }
 

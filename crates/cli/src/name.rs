@@ -29,6 +29,10 @@ pub mod collection {
     pub const RULE_PACKS: &str = "rulePacks";
     /// Kept estimates of a job.
     pub const ESTIMATES: &str = "estimates";
+    /// Quotes.
+    pub const QUOTES: &str = "quotes";
+    /// Variations under a quote.
+    pub const VARIATIONS: &str = "variations";
 }
 
 /// The resource name of an id, or of a name given in full.

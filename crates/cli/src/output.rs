@@ -34,6 +34,10 @@ pub trait Answer {
     fn rows(&self) -> Vec<Vec<String>>;
     /// For people.
     fn table(&self) -> String;
+    /// Whether it is a part of one whole, which stands closer to the part before it than an answer of its own would.
+    fn is_part(&self) -> bool {
+        false
+    }
     /// What must be seen beside CSV rows that have no room for it.
     fn beside_rows(&self) -> Vec<String> {
         Vec::new()
@@ -153,6 +157,7 @@ impl Answers<'_> {
     /// The next answer.
     pub fn answer(&mut self, answer: &dyn Answer) -> Result<(), Failure> {
         let text = match self.output.format {
+            Format::Table if answer.is_part() => self.below(&answer.table()),
             Format::Table => self.apart(answer.table()),
             Format::Json | Format::Jsonl => self.document(&answer.record())?,
             Format::Csv => {
@@ -232,6 +237,12 @@ impl Answers<'_> {
         } else {
             table
         }
+    }
+
+    /// A blank line between the parts of one whole.
+    fn below(&self, table: &str) -> String {
+        let gap = if 0 < self.written { "\n" } else { "" };
+        format!("{gap}{table}")
     }
 
     fn document(&self, record: &Record) -> Result<String, Failure> {

@@ -42,8 +42,13 @@ impl Printer {
 
     /// A part of the answer, as it is.
     pub fn answer(&mut self, text: &str) -> Result<(), Failure> {
+        self.answer_bytes(text.as_bytes())
+    }
+
+    /// A part of an answer that is a file.
+    pub fn answer_bytes(&mut self, bytes: &[u8]) -> Result<(), Failure> {
         self.answer
-            .write_all(text.as_bytes())
+            .write_all(bytes)
             .map_err(|refusal| Failure::printing(&refusal))
     }
 

@@ -2,9 +2,11 @@
 //! tables and in JSON. What each value means is said in the protos.
 
 use hod_wire::v1::{
-    BaleLay, Batter, DensityEvidence, Driver, Face, LineKind, MixPurpose, OpeningShape,
-    PartMeasure, ProfitBasis, Rounding, RuleKind, RuleStanding, SoilObservation, SoilTestMethod,
-    SoilTexture, StemSystem, Supply, Task, TaxBasis, TrialOutcome, Unit, WallSystem,
+    BaleLay, Batter, BreakRule, CostDriver, CostKind, DensityEvidence, Driver, Face, LineKind,
+    Milestone, MixPurpose, OpeningShape, PartMeasure, PriceChangeKind, PriceFileFormat, PricePart,
+    ProfitBasis, QuoteState, Rounding, RuleKind, RuleStanding, ScopeHolder, SoilObservation,
+    SoilTestMethod, SoilTexture, StemSystem, Supply, Task, TaxBasis, TrialOutcome, Unit,
+    WallSystem,
 };
 
 /// A closed list whose values have words.
@@ -50,6 +52,15 @@ macro_rules! words {
 words! {
     BaleLay { "flat" => Flat, "edge" => Edge }
     Batter { "both" => Both, "outer" => Outer, "inner" => Inner }
+    BreakRule { "all-units" => AllUnits, "incremental" => Incremental }
+    CostDriver {
+        "once" => Once, "per-week" => PerWeek, "per-day" => PerDay, "per-trip" => PerTrip, "per-visit" => PerVisit,
+    }
+    CostKind {
+        "subcontract" => Subcontract, "fee" => Fee, "hire" => Hire, "travel" => Travel, "lodging" => Lodging,
+        "weather-cover" => WeatherCover, "provisional-sum" => ProvisionalSum, "keep" => Keep,
+        "workshop-income" => WorkshopIncome, "other" => Other,
+    }
     DensityEvidence { "assumed" => Assumed, "measured" => Measured }
     Driver {
         "batch" => Batch, "m3-placed" => M3Placed, "m3-mixed" => M3Mixed, "m3-bank" => M3Bank, "m3-loose" => M3Loose,
@@ -60,6 +71,12 @@ words! {
     LineKind {
         "material" => Material, "labour" => Labour, "equipment" => Equipment, "other" => Other,
         "overhead" => Overhead, "contingency" => Contingency, "profit" => Profit, "tax" => Tax,
+        "subcontract" => Subcontract, "fee" => Fee, "travel" => Travel, "provisional-sum" => ProvisionalSum,
+        "income" => Income, "discount" => Discount, "minimum-charge" => MinimumCharge, "rounding" => Rounding,
+    }
+    Milestone {
+        "acceptance" => Acceptance, "start" => Start, "lifts" => Lifts, "wall-plate" => WallPlate, "roofed" => Roofed,
+        "plastered" => Plastered, "completion" => Completion,
     }
     MixPurpose {
         "structural" => Structural, "insulating" => Insulating, "heat-storing" => HeatStoring,
@@ -73,7 +90,19 @@ words! {
     PartMeasure {
         "bucket" => Bucket, "wheelbarrow" => Wheelbarrow, "tractor-load" => TractorLoad, "mixer-drum" => MixerDrum,
     }
+    PriceChangeKind {
+        "new" => New, "raised" => Raised, "lowered" => Lowered, "same" => Same, "closed" => Closed, "altered" => Altered,
+    }
+    PriceFileFormat { "csv" => Csv, "xlsx" => Xlsx }
+    PricePart {
+        "material" => Material, "labour" => Labour, "equipment" => Equipment, "subcontract" => Subcontract, "fee" => Fee,
+        "travel" => Travel, "provisional-sum" => ProvisionalSum, "other" => Other, "on-cost" => OnCost,
+    }
     ProfitBasis { "markup-on-cost" => MarkupOnCost, "margin-on-price" => MarginOnPrice }
+    QuoteState {
+        "issued" => Issued, "accepted" => Accepted, "declined" => Declined, "expired" => Expired,
+        "superseded" => Superseded,
+    }
     Rounding { "half-away-from-zero" => HalfAwayFromZero, "half-to-even" => HalfToEven }
     RuleKind {
         "shrinkage-percent-max" => ShrinkagePercentMax, "compression-kpa-min" => CompressionKpaMin,
@@ -82,6 +111,7 @@ words! {
         "plaster-one-face-void-m2-max" => PlasterOneFaceVoidM2Max, "boundary-void-deducted" => BoundaryVoidDeducted,
     }
     RuleStanding { "read" => Read, "reported" => Reported, "from-memory" => FromMemory }
+    ScopeHolder { "ours" => Ours, "by-others" => ByOthers, "excluded" => Excluded }
     SoilObservation {
         "topsoil" => Topsoil, "salts" => Salts, "contamination" => Contamination, "swelling-clay" => SwellingClay,
     }
@@ -106,7 +136,8 @@ words! {
     Unit {
         "m" => M, "m2" => M2, "m3" => M3, "l" => L, "kg" => Kg, "t" => T, "h" => H, "bale" => Bale, "bag" => Bag,
         "roll" => Roll, "each" => Each, "batch" => Batch, "lift" => Lift, "percent" => Percent, "money" => Money,
-        "number" => Number, "kg-per-m3" => KgPerM3, "mm" => Mm,
+        "number" => Number, "kg-per-m3" => KgPerM3, "mm" => Mm, "load" => Load, "km" => Km, "day" => Day,
+        "week" => Week, "trip" => Trip, "visit" => Visit, "night" => Night, "person-day" => PersonDay, "sum" => Sum,
     }
     WallSystem {
         "cob" => Cob, "adobe" => Adobe, "rammed-earth" => RammedEarth, "light-straw-clay" => LightStrawClay,
@@ -143,6 +174,21 @@ mod tests {
     fn every_value_of_the_contract_has_its_word() {
         words_follow_the_contract::<BaleLay>("BALE_LAY_", BaleLay::as_str_name);
         words_follow_the_contract::<Batter>("BATTER_", Batter::as_str_name);
+        words_follow_the_contract::<BreakRule>("BREAK_RULE_", BreakRule::as_str_name);
+        words_follow_the_contract::<CostDriver>("COST_DRIVER_", CostDriver::as_str_name);
+        words_follow_the_contract::<CostKind>("COST_KIND_", CostKind::as_str_name);
+        words_follow_the_contract::<Milestone>("MILESTONE_", Milestone::as_str_name);
+        words_follow_the_contract::<PriceChangeKind>(
+            "PRICE_CHANGE_KIND_",
+            PriceChangeKind::as_str_name,
+        );
+        words_follow_the_contract::<PriceFileFormat>(
+            "PRICE_FILE_FORMAT_",
+            PriceFileFormat::as_str_name,
+        );
+        words_follow_the_contract::<PricePart>("PRICE_PART_", PricePart::as_str_name);
+        words_follow_the_contract::<QuoteState>("QUOTE_STATE_", QuoteState::as_str_name);
+        words_follow_the_contract::<ScopeHolder>("SCOPE_HOLDER_", ScopeHolder::as_str_name);
         words_follow_the_contract::<DensityEvidence>(
             "DENSITY_EVIDENCE_",
             DensityEvidence::as_str_name,

@@ -1,5 +1,9 @@
 //! `hod estimate`: prices jobs on a date, and reads the estimates that were kept.
 //! Several jobs travel in one stream; each answer is printed as it comes, so a long row needs no more room than one.
+//! Holding two estimates against each other, and pricing all open jobs again, have a file each below this one.
+
+mod again;
+mod compare;
 
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -65,7 +69,19 @@ pub enum KeptCommand {
         /// How each line came about, under it.
         #[arg(long)]
         basis: bool,
+        /// What is bought, from whom, and what was not taken; CSV has a row to each of it then.
+        #[arg(long)]
+        purchases: bool,
     },
+    /// Hold two kept estimates or quotes against each other, line by line.
+    #[command(
+        before_help = "Example: hod estimate compare long-acre-studio/0192f q17",
+        after_help = compare::AFTER_HELP
+    )]
+    Compare(compare::CompareEstimates),
+    /// Price all open jobs again on a date: those without an accepted quote.
+    #[command(before_help = "Example: hod estimate again --on 2026-09-01 --region west --dry-run")]
+    Again(again::PriceAgain),
 }
 
 /// Which jobs, on which date, and how much of each.
@@ -83,6 +99,9 @@ pub struct Ask {
     /// How each line came about, under it.
     #[arg(long)]
     basis: bool,
+    /// What is bought, from whom, and what was not taken; CSV has a row to each of it then.
+    #[arg(long)]
+    purchases: bool,
     /// One row to a job, for tables and CSV.
     #[arg(long)]
     summary: bool,
@@ -98,39 +117,61 @@ impl EstimateCommand {
 }
 
 impl KeptCommand {
-    async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
-        let mut stub = context.connect().await?.estimation();
+    async fn run(self, context: Context<'_>) -> Result<(), Failure> {
         match self {
-            Self::List { job } => {
-                let parent = full(JOBS, &job);
-                let all = all_pages(async |page_token| {
-                    let request = ListEstimatesRequest {
-                        parent: parent.clone(),
-                        page_size: PAGE_SIZE,
-                        page_token,
-                    };
-                    let page = stub.list_estimates(request).await?.into_inner();
-                    Ok((page.estimates, page.next_page_token))
-                });
-                context.output.list(&all.await?)
-            }
-            Self::Show { estimate, basis } => {
-                let name = full_below(JOBS, ESTIMATES, &estimate).ok_or_else(|| {
-                    Failure::plain(
-                        exit::USAGE,
-                        format!("{estimate} is not an estimate; write JOB/ID"),
-                    )
-                })?;
-                let estimate = stub.get_estimate(GetEstimateRequest { name }).await?;
-                let mut answers = context.output.answers(false);
-                answers.answer(&EstimateAnswer {
-                    estimate: estimate.into_inner(),
-                    with_basis: basis,
-                })?;
-                answers.close()
-            }
+            Self::List { job } => list(&job, context).await,
+            Self::Show {
+                estimate,
+                basis,
+                purchases,
+            } => show(&estimate, basis, purchases, context).await,
+            Self::Compare(compare) => compare.run(context).await,
+            Self::Again(again) => again.run(context).await,
         }
     }
+}
+
+async fn list(job: &str, mut context: Context<'_>) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.estimation();
+    let parent = full(JOBS, job);
+    let all = all_pages(async |page_token| {
+        let request = ListEstimatesRequest {
+            parent: parent.clone(),
+            page_size: PAGE_SIZE,
+            page_token,
+        };
+        let page = stub.list_estimates(request).await?.into_inner();
+        Ok((page.estimates, page.next_page_token))
+    });
+    context.output.list(&all.await?)
+}
+
+async fn show(
+    estimate: &str,
+    with_basis: bool,
+    with_purchases: bool,
+    context: Context<'_>,
+) -> Result<(), Failure> {
+    let mut stub = context.connect().await?.estimation();
+    let name = estimate_name(estimate)?;
+    let estimate = stub.get_estimate(GetEstimateRequest { name }).await?;
+    let mut answers = context.output.answers(false);
+    answers.answer(&EstimateAnswer {
+        estimate: estimate.into_inner(),
+        with_basis,
+        with_purchases,
+    })?;
+    answers.close()
+}
+
+/// The name of a kept estimate from JOB/ID.
+pub(super) fn estimate_name(text: &str) -> Result<String, Failure> {
+    full_below(JOBS, ESTIMATES, text).ok_or_else(|| {
+        Failure::plain(
+            exit::USAGE,
+            format!("{text} is not an estimate; write JOB/ID"),
+        )
+    })
 }
 
 impl Ask {
@@ -146,6 +187,7 @@ impl Ask {
             summary: (self.summary && matches!(format, Format::Table | Format::Csv))
                 .then(Summary::of_estimates),
             with_basis: self.basis,
+            with_purchases: self.purchases,
             progress,
             codes: Vec::new(),
         };
@@ -332,6 +374,7 @@ struct Row<'a> {
     answers: Answers<'a>,
     summary: Option<Summary>,
     with_basis: bool,
+    with_purchases: bool,
     progress: Progress,
     /// The codes of those that failed.
     codes: Vec<u8>,
@@ -348,6 +391,7 @@ impl Row<'_> {
                 let answer = EstimateAnswer {
                     estimate,
                     with_basis: self.with_basis,
+                    with_purchases: self.with_purchases,
                 };
                 self.progress.step(|| self.answers.answer(&answer))
             }

@@ -2,14 +2,15 @@
 
 use clap::{Args, Subcommand};
 use hod_wire::v1::{
-    CreateJobRequest, DeleteJobRequest, GetJobRequest, Job, ListJobsRequest, UpdateJobRequest, Wall,
+    CreateJobRequest, DeleteJobRequest, GetJobRequest, Job, ListJobsRequest, PlanPurchasesRequest,
+    UpdateJobRequest, Wall,
 };
 use prost_types::FieldMask;
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
 use super::subject::first_failure;
-use super::write::{Which, Writing};
+use super::write::{Which, Writing, date};
 use crate::fault::Failure;
 use crate::job_file::{self, JobFile};
 use crate::name::{
@@ -17,6 +18,7 @@ use crate::name::{
     full, full_if_given, short,
 };
 use crate::output::{Answer, Format};
+use crate::render::purchase_plan::PurchasePlanAnswer;
 use crate::render::record::Record;
 use crate::text::counted;
 
@@ -57,6 +59,9 @@ pub enum JobCommand {
     /// Put the job of a file in the place of a stored one.
     #[command(before_help = "Example: hod job update long-acre-studio studio.toml")]
     Update(UpdateJob),
+    /// Make one order list of several stored jobs, and tell what is saved by ordering together.
+    #[command(before_help = "Example: hod job orders long-acre-studio mill-house --on 2026-05-01")]
+    Orders(JobOrders),
     /// Delete a stored job.
     #[command(before_help = "Example: hod job delete long-acre-studio")]
     Delete(DeleteJob),
@@ -99,6 +104,20 @@ pub struct UpdateJob {
     writing: Writing,
 }
 
+/// The jobs to order for.
+#[derive(Debug, Args)]
+pub struct JobOrders {
+    /// The stored jobs.
+    #[arg(value_name = "JOB", required = true)]
+    jobs: Vec<String>,
+    /// The day whose prices hold, as 2026-05-01.
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    on: String,
+    /// How each order came about, under it.
+    #[arg(long)]
+    basis: bool,
+}
+
 /// A stored job to be deleted.
 #[derive(Debug, Args)]
 pub struct DeleteJob {
@@ -139,6 +158,7 @@ impl JobCommand {
             Self::Show(which) => show(which, context).await,
             Self::Add(add) => add.run(context).await,
             Self::Update(update) => update.run(context).await,
+            Self::Orders(orders) => orders.run(context).await,
             Self::Delete(delete) => delete.run(context).await,
         }
     }
@@ -214,6 +234,23 @@ impl UpdateJob {
     }
 }
 
+impl JobOrders {
+    async fn run(self, context: Context<'_>) -> Result<(), Failure> {
+        let request = PlanPurchasesRequest {
+            jobs: self.jobs.iter().map(|job| full(JOBS, job)).collect(),
+            price_date: self.on,
+        };
+        let mut stub = context.connect().await?.estimation();
+        let plan = stub.plan_purchases(request).await?.into_inner();
+        let mut answers = context.output.answers(false);
+        answers.answer(&PurchasePlanAnswer {
+            plan,
+            with_basis: self.basis,
+        })?;
+        answers.close()
+    }
+}
+
 impl DeleteJob {
     async fn run(self, mut context: Context<'_>) -> Result<(), Failure> {
         let mut stub = context.connect().await?.jobs();
@@ -243,7 +280,7 @@ impl DeleteJob {
 struct Checked(JobFile);
 
 impl Checked {
-    fn counts(&self) -> [(&'static str, usize); 7] {
+    fn counts(&self) -> [(&'static str, usize); 9] {
         let job = &self.0.job;
         let on_walls = |count: fn(&Wall) -> usize| job.walls.iter().map(count).sum();
         [
@@ -254,6 +291,8 @@ impl Checked {
             ("build_count", job.builds.len()),
             ("floor_count", job.floors.len()),
             ("oven_count", job.ovens.len()),
+            ("scope_line_count", job.scope.len()),
+            ("cost_count", job.costs.len()),
         ]
     }
 }
@@ -294,8 +333,8 @@ impl Answer for Checked {
             .into_iter()
             .filter(|(name, count)| 0 < *count || *name == "wall_count")
             .map(|(name, count)| {
-                let one = name.trim_end_matches("_count");
-                counted(count, one, &format!("{one}s"))
+                let one = name.trim_end_matches("_count").replace('_', " ");
+                counted(count, &one, &format!("{one}s"))
             })
             .collect();
         format!("{}: well written, {}\n", self.0.file, counts.join(", "))

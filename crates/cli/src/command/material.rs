@@ -74,6 +74,9 @@ pub struct MaterialFields {
     /// Clay in an added sand that is not clean, percent of its dry mass.
     #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
     clay_percent: Option<String>,
+    /// The group that it is priced with, such as lime; prices of a group can be changed in one act.
+    #[arg(long, value_name = "GROUP")]
+    group: Option<String>,
     /// Where these figures come from.
     #[arg(long, value_name = "TEXT")]
     source: Option<String>,
@@ -85,7 +88,7 @@ impl Fields<Material> for MaterialFields {
         fill!(mask, "", material from self {
             display_name, supply, purchase_unit, density_loose_kg_m3, bulking_percent,
             swell_percent, moisture_percent, mass_per_unit_kg, length_mm, width_mm, height_mm,
-            order_step, clay_percent, source,
+            order_step, clay_percent, group, source,
         });
         mask
     }

@@ -13,6 +13,7 @@ mod material;
 mod mix;
 mod page;
 mod price;
+mod quote;
 mod region;
 mod rules;
 mod server;
@@ -41,6 +42,10 @@ pub struct Context<'a> {
 impl Context<'_> {
     async fn connect(&self) -> Result<Connection, Failure> {
         connect::connect(self.access).await
+    }
+
+    async fn connect_for_long_work(&self) -> Result<Connection, Failure> {
+        connect::connect_for_long_work(self.access).await
     }
 }
 
@@ -89,6 +94,10 @@ pub enum Command {
     #[command(before_help = "Example: hod labour-rate list west --on 2026-05-01")]
     #[command(subcommand)]
     LabourRate(labour_rate::LabourRateCommand),
+    /// Quotes: what is issued to clients and does not change.
+    #[command(before_help = "Example: hod quote list --state issued")]
+    #[command(subcommand)]
+    Quote(quote::QuoteCommand),
     /// Mixes: recipes, in parts.
     #[command(before_help = "Example: hod mix show house-cob")]
     #[command(subcommand)]
@@ -145,6 +154,7 @@ impl Command {
             Self::Material(command) => command.run(context).await,
             Self::Price(command) => command.run(context).await,
             Self::LabourRate(command) => command.run(context).await,
+            Self::Quote(command) => command.run(context).await,
             Self::Mix(command) => command.run(context).await,
             Self::Crew(command) => command.run(context).await,
             Self::Constant(command) => command.run(context).await,

@@ -1,15 +1,22 @@
 //! `hod price`. A price is never changed: a new one is put in force from a date and closes the old.
+//! What changes many at once has a file each below this one.
+
+mod adjust;
+mod changes;
+mod export;
+mod import;
+mod set;
 
 use clap::{Args, Subcommand};
-use hod_wire::v1::{CreatePriceRequest, GetPriceRequest, ListPricesRequest, Price};
+use hod_wire::v1::{ClosePriceRequest, GetPriceRequest, ListPricesRequest};
 
 use super::Context;
 use super::page::{PAGE_SIZE, all_pages};
-use super::write::{Writing, date, done, in_force, number, purchase_units, version};
+use super::write::{Writing, date, done, version};
 use crate::exit;
 use crate::fault::Failure;
 use crate::name::collection::{MATERIALS, PRICES, REGIONS};
-use crate::name::{full, full_below, full_if_given};
+use crate::name::{full, full_below, full_if_given, short};
 
 /// What can be done with prices.
 #[derive(Debug, Subcommand)]
@@ -28,7 +35,24 @@ pub enum PriceCommand {
     #[command(
         before_help = "Example: hod price set west sharp-sand --unit-price 38.50 --unit t --start-date 2026-05-01 --supplier \"Mill quarry\""
     )]
-    Set(SetPrice),
+    Set(Box<set::SetPrice>),
+    /// End a price on a day, with nothing in its place.
+    #[command(before_help = "Example: hod price close west/sharp-sand-1 --end-date 2026-05-31")]
+    Close(ClosePrice),
+    /// Put a whole file of prices in force, all of it or nothing.
+    #[command(
+        before_help = "Example: hod price import spring.csv --dry-run --effect-on 2026-05-01",
+        after_help = import::AFTER_HELP
+    )]
+    Import(import::ImportPrices),
+    /// Change the prices of a region, or some of them, by a percentage or by an index, in one act.
+    #[command(
+        before_help = "Example: hod price adjust west --percent 4.5 --group lime --from 2026-05-01 --dry-run"
+    )]
+    Adjust(Box<adjust::AdjustPrices>),
+    /// Write prices as a file that `hod price import` takes.
+    #[command(before_help = "Example: hod price export west --on 2026-05-01 --output west.csv")]
+    Export(export::ExportPrices),
 }
 
 /// Which prices.
@@ -47,54 +71,21 @@ pub struct ListPrices {
     list_version: Option<i64>,
 }
 
-/// A price to be put in force.
+/// A price to be ended.
 #[derive(Debug, Args)]
-pub struct SetPrice {
-    /// The region.
-    region: String,
-    /// The material.
-    material: String,
-    /// Money per unit before tax, in the region's currency.
-    #[arg(long, value_name = "NUMBER", value_parser = number, allow_negative_numbers = true)]
-    unit_price: String,
-    /// The unit it is for: the one that the material is ordered in.
-    #[arg(long, value_name = "WORD", value_parser = purchase_units())]
-    unit: i32,
-    /// First day in force, as 2026-05-01.
-    #[arg(long, value_name = "DATE", value_parser = date)]
-    start_date: String,
-    /// Who sells at it.
-    #[arg(long, value_name = "TEXT")]
-    supplier: Option<String>,
-    /// Where it was read: an offer, a call, a list.
-    #[arg(long, value_name = "TEXT")]
-    source: Option<String>,
-    /// Its id; made by the server when left out.
-    #[arg(long, value_name = "ID")]
-    id: Option<String>,
+pub struct ClosePrice {
+    /// The region and the price, as REGION/ID.
+    #[arg(value_name = "REGION/ID")]
+    price: String,
+    /// Its last day in force, as 2026-05-31.
+    #[arg(long, alias = "end", value_name = "DATE", value_parser = date)]
+    end_date: String,
+    /// The version of the list that you read; refused when the supplier's prices of the material have changed since.
+    #[arg(long, value_name = "NUMBER", value_parser = version, allow_negative_numbers = true)]
+    list_version: Option<i64>,
     /// How it is written.
     #[command(flatten)]
     writing: Writing,
-}
-
-impl SetPrice {
-    fn request(self) -> CreatePriceRequest {
-        CreatePriceRequest {
-            parent: full(REGIONS, &self.region),
-            price_id: self.id.unwrap_or_default(),
-            request_id: self.writing.request_id(),
-            validate_only: self.writing.dry_run,
-            price: Some(Price {
-                material: full(MATERIALS, &self.material),
-                unit_price: self.unit_price,
-                unit: self.unit,
-                start_date: self.start_date,
-                supplier: self.supplier.unwrap_or_default(),
-                source: self.source.unwrap_or_default(),
-                ..Price::default()
-            }),
-        }
-    }
 }
 
 impl PriceCommand {
@@ -102,7 +93,11 @@ impl PriceCommand {
         match self {
             Self::List(given) => list(given, context).await,
             Self::Show { price } => show(price, context).await,
-            Self::Set(given) => set(given, context).await,
+            Self::Set(given) => given.run(context).await,
+            Self::Close(given) => close(given, context).await,
+            Self::Import(given) => given.run(context).await,
+            Self::Adjust(given) => given.run(context).await,
+            Self::Export(given) => given.run(context).await,
         }
     }
 }
@@ -130,21 +125,36 @@ async fn list(list: ListPrices, mut context: Context<'_>) -> Result<(), Failure>
 
 async fn show(price: String, mut context: Context<'_>) -> Result<(), Failure> {
     let mut stub = context.connect().await?.prices();
-    let name = full_below(REGIONS, PRICES, &price).ok_or_else(|| {
-        Failure::plain(
-            exit::USAGE,
-            format!("{price} is not a price; write REGION/ID"),
-        )
-    })?;
+    let name = price_name(&price)?;
     let price = stub.get_price(GetPriceRequest { name }).await?;
     context.output.one(&price.into_inner())
 }
 
-async fn set(set: SetPrice, mut context: Context<'_>) -> Result<(), Failure> {
+async fn close(close: ClosePrice, mut context: Context<'_>) -> Result<(), Failure> {
+    let request = ClosePriceRequest {
+        name: price_name(&close.price)?,
+        end_date: close.end_date,
+        request_id: close.writing.request_id(),
+        validate_only: close.writing.dry_run,
+        list_version: close.list_version.unwrap_or_default(),
+    };
     let mut stub = context.connect().await?.prices();
-    let next = format!("hod price list {} --material {}", set.region, set.material);
-    let is_dry_run = set.writing.dry_run;
-    let price = stub.create_price(set.request()).await?.into_inner();
-    let done = done(is_dry_run, &in_force(&price.start_date, &price.end_date));
+    let price = stub.close_price(request).await?.into_inner();
+    let ended = format!("in force to {} and no longer", price.end_date);
+    let region = price.name.split('/').nth(1).unwrap_or_default();
+    let next = format!(
+        "hod price list {region} --material {}",
+        short(&price.material)
+    );
+    let done = done(close.writing.dry_run, &ended);
     context.output.written(&price, &done, &next)
+}
+
+fn price_name(price: &str) -> Result<String, Failure> {
+    full_below(REGIONS, PRICES, price).ok_or_else(|| {
+        Failure::plain(
+            exit::USAGE,
+            format!("{price} is not a price; write REGION/ID"),
+        )
+    })
 }

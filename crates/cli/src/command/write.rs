@@ -3,12 +3,13 @@
 use clap::Args;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use hod_units::{Density, DensityUnit, QuantityFault, Rounding, canonical, parse_decimal, round};
-use hod_wire::v1::Unit;
+use hod_wire::v1::{PricePart, Unit};
 use prost_types::FieldMask;
 use uuid::Uuid;
 
 use crate::exit;
 use crate::fault::Failure;
+use crate::text::quoted;
 use crate::word::{self, Word};
 
 /// Which thing.
@@ -110,6 +111,14 @@ impl Mask {
     pub fn replace<T>(&mut self, path: &str, field: &mut Vec<T>, given: Vec<T>) {
         if !given.is_empty() {
             *field = given;
+            self.paths.push(path.to_owned());
+        }
+    }
+
+    /// A list that is replaced when any of it is given, and taken away by a word for none of it.
+    pub fn replace_or_clear<T>(&mut self, path: &str, field: &mut Vec<T>, given: Vec<Option<T>>) {
+        if !given.is_empty() {
+            *field = given.into_iter().flatten().collect();
             self.paths.push(path.to_owned());
         }
     }
@@ -226,9 +235,105 @@ pub fn pair(text: &str) -> Result<(String, String), String> {
     }
 }
 
+/// A label with a percentage or an amount: `holiday pay=8.33%`, `tools=0.60`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Labelled {
+    pub label: String,
+    /// Empty where there is an amount.
+    pub percent: String,
+    /// Empty where there is a percentage.
+    pub amount: String,
+}
+
+/// Reads `LABEL=PERCENT%` or `LABEL=AMOUNT`.
+pub fn labelled(text: &str) -> Result<Labelled, String> {
+    let told = || {
+        "write LABEL=PERCENT% or LABEL=AMOUNT, such as \"holiday pay=8.33%\" or \"tools=0.60\""
+            .to_owned()
+    };
+    let (label, value) = text.rsplit_once('=').ok_or_else(told)?;
+    let (label, value) = (label.trim(), value.trim());
+    let (percent, amount) = match value.strip_suffix('%') {
+        Some(percent) => (percent.trim(), ""),
+        None => ("", value),
+    };
+    if label.is_empty() || (percent.is_empty() && amount.is_empty()) {
+        return Err(told());
+    }
+    Ok(Labelled {
+        label: label.to_owned(),
+        percent: percent.to_owned(),
+        amount: amount.to_owned(),
+    })
+}
+
+/// What is given for some parts of a price: `VAT=20%:material,labour`. Without parts it is for all of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OnParts {
+    pub labelled: Labelled,
+    pub parts: Vec<i32>,
+}
+
+/// Reads `LABEL=PERCENT%` or `LABEL=AMOUNT`, with `:PART,PART` behind it where it is not for all; `none` takes all away.
+pub fn on_parts(text: &str) -> Result<Option<OnParts>, String> {
+    if text == "none" {
+        return Ok(None);
+    }
+    let (value, parts) = match text.rsplit_once('=').zip(text.rsplit_once(':')) {
+        Some(((label, _), (value, parts))) if label.len() < value.len() => (value, parts),
+        _ => (text, ""),
+    };
+    let part = |word: &str| {
+        let part = word::read::<PricePart>(word.trim()).map(Into::into);
+        part.ok_or_else(|| {
+            let known = word::all::<PricePart>().join(", ");
+            format!("{} is no part of a price; use {known}", quoted(word))
+        })
+    };
+    let parts = parts.split(',').filter(|part| !part.is_empty());
+    Ok(Some(OnParts {
+        labelled: labelled(value)?,
+        parts: parts.map(part).collect::<Result<_, _>>()?,
+    }))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_has_a_label_has_a_percentage_or_an_amount() {
+        let read = |text: &str| labelled(text).map(|it| (it.label, it.percent, it.amount));
+        let told = |label: &str, percent: &str, amount: &str| {
+            Ok((label.to_owned(), percent.to_owned(), amount.to_owned()))
+        };
+        assert_eq!(read("holiday pay=8.33%"), told("holiday pay", "8.33", ""));
+        assert_eq!(read("tools = 0.60"), told("tools", "", "0.60"));
+        for text in ["tools", "tools=", "=5%", "tools=%"] {
+            assert!(labelled(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_tax_is_on_the_parts_behind_its_colon_or_on_all() {
+        let parts = |text: &str| on_parts(text).map(|it| it.map(|it| it.parts));
+        assert_eq!(parts("VAT=20%"), Ok(Some(Vec::new())));
+        assert_eq!(
+            parts("VAT=20%:material,labour"),
+            Ok(Some(vec![
+                PricePart::Material.into(),
+                PricePart::Labour.into()
+            ]))
+        );
+        // A colon in the label is the label's.
+        let read = on_parts("Tax: reduced=5%").ok().flatten();
+        assert_eq!(
+            read.map(|it| it.labelled.label),
+            Some("Tax: reduced".to_owned())
+        );
+        assert_eq!(on_parts("none"), Ok(None));
+        assert!(parts("VAT=20%:walls").is_err_and(|told| told.starts_with("\"walls\" is no part")));
+    }
 
     #[test]
     fn a_pair_has_both_sides() {

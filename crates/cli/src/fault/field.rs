@@ -36,6 +36,24 @@ pub(super) fn named(field: &str) -> String {
     };
     match (thing, leaf) {
         (_, "price_date" | "on_date") => "--on".to_owned(),
+        // Of a change of many prices, and of a quote.
+        ("" | "start", "effect_date") => "--effect-on".to_owned(),
+        ("" | "start", "close_missing_date") => "--close-missing".to_owned(),
+        ("start", "format") => "--file-format".to_owned(),
+        ("", "start_date") => "--from".to_owned(),
+        ("", "date") => "--on".to_owned(),
+        ("", "issue_date") => "--issued".to_owned(),
+        ("", "validity_days") => "--valid".to_owned(),
+        ("", "revised_quote") => "--revises".to_owned(),
+        ("", "fixed_percent") => "--fixed".to_owned(),
+        ("index", leaf) => flag(&format!("index_{}", leaf.trim_end_matches("_index"))),
+        (_, _) if field.starts_with("provisional_reasons") => "--reason".to_owned(),
+        (_, _) if field.starts_with("parts") => "--part".to_owned(),
+        (_, _) if field.starts_with("materials[") => "--material".to_owned(),
+        (
+            "",
+            "end_date" | "percent" | "places" | "group" | "supplier" | "client" | "note" | "state",
+        ) => flag(field),
         ("", "request_id" | "list_version" | "material" | "grade" | "task" | "site") => flag(field),
         ("", "job_id" | "price_id" | "labour_rate_id" | "soil_test_id" | "mix_trial_id") => {
             flag("id")
@@ -56,6 +74,10 @@ pub(super) fn named(field: &str) -> String {
         ("", _) | (_, "name") => String::new(),
         ("price", "material") => "MATERIAL".to_owned(),
         ("labour_rate", "grade") => "GRADE".to_owned(),
+        ("labour_rate", _) if field.contains("burdens") => "--burden".to_owned(),
+        ("price", _) if field.contains("breaks") => "--breaks".to_owned(),
+        ("region", _) if field.contains("taxes") => "--tax".to_owned(),
+        ("region", _) if field.contains("allowances") => "--allowance".to_owned(),
         ("mix" | "mix_trial", _) if field.contains("ingredients") => "--part".to_owned(),
         ("mix_trial", _) if field.contains("crushed") => "--crushed".to_owned(),
         ("mix_trial", _) if field.contains("broken") => "--broken".to_owned(),

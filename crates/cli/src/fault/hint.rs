@@ -1,9 +1,25 @@
 //! The next step after a refusal: which command to give, or what to look at. Faults themselves are told in `fault`.
 
 use tonic::{Code, Status};
+use tonic_types::ErrorDetails;
 
 use super::Fault;
 use crate::name;
+
+/// The next step when a quote would be provisional and nobody has said why it goes out all the same.
+pub(super) fn of_provisional(details: &ErrorDetails) -> Option<String> {
+    let matters = ["WAGE_ZERO", "CONTINGENCY_ZERO", "MIX_NOT_TESTED"];
+    let violations = &details.precondition_failure()?.violations;
+    let open = matters.iter().filter(|matter| {
+        violations
+            .iter()
+            .any(|violation| violation.r#type == **matter)
+    });
+    let flags: Vec<String> = open
+        .map(|matter| format!("--reason {matter}=\"WHY\""))
+        .collect();
+    (!flags.is_empty()).then(|| format!("write why it goes out all the same: {}", flags.join(" ")))
+}
 
 /// The next step after a refusal for a reason of the server's.
 pub(super) fn of_reason(reason: &str, faults: &[Fault]) -> Option<String> {
@@ -22,6 +38,10 @@ pub(super) fn of_reason(reason: &str, faults: &[Fault]) -> Option<String> {
                 (
                     "labour constant",
                     "see which labour constants there are with `hod constant list`",
+                ),
+                (
+                    "site_time",
+                    "say in [site_time] of the job how long and how often the crew is there",
                 ),
             ];
             let steps: Vec<&str> = steps
@@ -74,6 +94,7 @@ fn list_for(message: &str) -> Option<String> {
         (name::collection::LABOUR_CONSTANTS, "constant"),
         (name::collection::JOBS, "job"),
         (name::collection::RULE_PACKS, "rules"),
+        (name::collection::QUOTES, "quote"),
     ];
     let mut words = message.split_whitespace();
     let ids: Vec<&str> = words.find(|word| word.contains('/'))?.split('/').collect();
@@ -82,6 +103,9 @@ fn list_for(message: &str) -> Option<String> {
         found.map(|(_, noun)| *noun)
     };
     match ids[..] {
+        [_, quote, name::collection::VARIATIONS, _] => {
+            Some(format!("hod quote variations {quote}"))
+        }
         [_, parent, collection, _] => {
             let noun = noun_of(&below, collection)?;
             Some(format!("hod {noun} list {parent}"))

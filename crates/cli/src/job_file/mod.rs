@@ -1,4 +1,5 @@
-//! The job file: a TOML text as people write it, read into the contract's [`Job`] with every number's digits as written.
+//! The job file: a TOML text as people write it, read into the contract's [`Job`] with every number's digits as written;
+//! and beside it, in the same manner, the offer file and the variation file of quotes.
 //! All faults of a file are told at once, each with its line and the wall it is on. What a length may be, or whether
 //! walls meet, is for the server; its answers are brought back to the lines here.
 
@@ -13,7 +14,7 @@ mod tests;
 use std::fs::File;
 use std::io::Read;
 
-use hod_wire::v1::Job;
+use hod_wire::v1::{IssueQuoteRequest, Job, Variation};
 
 pub use place::{Place, Places};
 
@@ -39,16 +40,20 @@ pub struct JobFile {
 
 /// Reads a file, or standard input for `-`.
 pub fn read(file: &str) -> Result<JobFile, Failure> {
-    let bytes = bytes(file)?;
-    let text = std::str::from_utf8(&bytes).map_err(|refusal| {
-        let at = refusal.valid_up_to();
-        unreadable(
-            file,
-            exit::REFUSED,
-            format!("is not a job file: it is not text in UTF-8 (byte {at} is not)"),
-        )
-    })?;
-    parse(file, text).map_err(|faults| Failure::new(exit::REFUSED, faults))
+    let text = text(file, "a job file")?;
+    parse(file, &text).map_err(|faults| Failure::new(exit::REFUSED, faults))
+}
+
+/// Reads an offer file: the terms of a quote to be issued. All else of the request is empty.
+pub fn read_offer(file: &str) -> Result<(IssueQuoteRequest, Places), Failure> {
+    let text = text(file, "an offer file")?;
+    read::whole(file, &text).map_err(|faults| Failure::new(exit::REFUSED, faults))
+}
+
+/// Reads a variation file.
+pub fn read_variation(file: &str) -> Result<(Variation, Places), Failure> {
+    let text = text(file, "a variation file")?;
+    read::whole(file, &text).map_err(|faults| Failure::new(exit::REFUSED, faults))
 }
 
 /// Reads a text; `file` is what to call it. Every fault in it is told.
@@ -58,6 +63,18 @@ pub fn parse(file: &str, text: &str) -> Result<JobFile, Vec<Fault>> {
         file: file.to_owned(),
         job,
         places,
+    })
+}
+
+/// The text of a file that should be what it is called.
+fn text(file: &str, called: &str) -> Result<String, Failure> {
+    String::from_utf8(bytes(file)?).map_err(|refusal| {
+        let at = refusal.utf8_error().valid_up_to();
+        unreadable(
+            file,
+            exit::REFUSED,
+            format!("is not {called}: it is not text in UTF-8 (byte {at} is not)"),
+        )
     })
 }
 

@@ -1,4 +1,4 @@
-//! Walks a TOML text by the tables of `key` and fills the contract's job, keeping every fault and every place.
+//! Walks a TOML text by the tables of `key` and fills what the contract has for it, keeping every fault and every place.
 //! It reads on after a fault, so that all are told at once. What a value may look like is in `value`, what is said of
 //! the rest in `told`.
 
@@ -12,7 +12,7 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use self::value::{kind_of, unknown_word};
-use super::key::{Holds, Key, Keyed};
+use super::key::{Holds, Key, Keyed, ListOf, Whole};
 use super::place::{Place, Places};
 use super::source::{Source, Written};
 use crate::fault::Fault;
@@ -21,20 +21,42 @@ use crate::text::quoted;
 
 /// Reads a job and where its fields stand, or tells every fault.
 pub(super) fn job(file: &str, text: &str) -> Result<(Job, Places), Vec<Fault>> {
-    let (source, table) = Source::parse(text);
-    let table = table.into_inner();
-    let mut reader = Reader::new(file, &source);
-    if source.is_hopeless() || (!source.broken().is_empty() && !has_known_key(&table)) {
-        return Err(vec![reader.not_a_job_file()]);
-    }
-    let job = reader.job(&table);
-    reader.finish(job)
+    read(file, text, |reader, job: &mut Job, table| {
+        reader.place_soil_test(job, entry(table, "site").is_some());
+    })
 }
 
-fn has_known_key(table: &DeTable) -> bool {
+/// Reads what a file beside a job file is of, and where its fields stand, or tells every fault.
+pub(super) fn whole<T: Whole>(file: &str, text: &str) -> Result<(T, Places), Vec<Fault>> {
+    read(file, text, |_, _, _| {})
+}
+
+/// `settle` brings in order what only the whole tells.
+fn read<'text, T: Whole>(
+    file: &str,
+    text: &'text str,
+    settle: impl Fn(&mut Reader<'_, 'text>, &mut T, &DeTable<'text>),
+) -> Result<(T, Places), Vec<Fault>> {
+    let (source, table) = Source::parse(text);
+    let table = table.into_inner();
+    let mut reader = Reader::new::<T>(file, &source);
+    if source.is_hopeless() || (!source.broken().is_empty() && !has_known_key::<T>(&table)) {
+        return Err(vec![reader.not_such_a_file(T::CALLED)]);
+    }
+    let section = Section {
+        field: String::new(),
+        thing: String::new(),
+        line: None,
+    };
+    let mut thing: T = reader.section(&table, &section);
+    settle(&mut reader, &mut thing, &table);
+    reader.finish(thing)
+}
+
+fn has_known_key<T: Keyed>(table: &DeTable) -> bool {
     table
         .keys()
-        .any(|key| Job::KEYS.iter().any(|known| known.name == key.get_ref()))
+        .any(|key| T::KEYS.iter().any(|known| known.name == key.get_ref()))
 }
 
 /// A section of the file: which one, and how it is called.
@@ -87,10 +109,12 @@ pub(super) struct Reader<'source, 'text> {
     missing: Vec<Fault>,
     /// Broken lines whose value got a sentence of its own.
     explained: BTreeSet<usize>,
+    /// Where in such a file a key of a name stands.
+    sections: &'static [fn(&str) -> Option<String>],
 }
 
 impl<'source, 'text> Reader<'source, 'text> {
-    fn new(file: &'source str, source: &'source Source<'text>) -> Self {
+    fn new<T: Whole>(file: &'source str, source: &'source Source<'text>) -> Self {
         Self {
             file,
             source,
@@ -98,18 +122,8 @@ impl<'source, 'text> Reader<'source, 'text> {
             faults: Vec::new(),
             missing: Vec::new(),
             explained: BTreeSet::new(),
+            sections: T::PLACES,
         }
-    }
-
-    fn job(&mut self, table: &DeTable<'text>) -> Job {
-        let section = Section {
-            field: String::new(),
-            thing: String::new(),
-            line: None,
-        };
-        let mut job: Job = self.section(table, &section);
-        self.place_soil_test(&mut job, entry(table, "site").is_some());
-        job
     }
 
     /// A soil test is one of the job's own site, and in full names both.
@@ -281,10 +295,11 @@ impl<'source, 'text> Reader<'source, 'text> {
         };
         let refusal = match &key.holds {
             Holds::Text(set) => self.text(value).map(|text| set(thing, text)),
-            Holds::Texts(set) => {
-                let texts = self.texts(value, key.name, &field, section);
+            Holds::Texts(list, set) => {
+                let texts = self.texts(value, *list, key.name, &field, section);
                 texts.map(|texts| set(thing, texts))
             }
+            Holds::Date(set) => self.date(value).map(|date| set(thing, date)),
             Holds::Id(collection, set) => self
                 .text(value)
                 .map(|id| set(thing, name::full(collection, &id))),
@@ -295,13 +310,20 @@ impl<'source, 'text> Reader<'source, 'text> {
             Holds::Word { accepted, set } => self.text(value).and_then(|text| {
                 set(thing, &text).ok_or_else(|| Some(unknown_word(&text, &accepted())))
             }),
+            Holds::Words { accepted, add } => {
+                let texts = self.texts(value, ListOf::Sentences, key.name, &field, section);
+                texts.map(|texts| {
+                    for text in texts.iter().filter(|text| add(thing, text).is_none()) {
+                        let unknown = unknown_word(text, &accepted());
+                        self.explained.insert(line);
+                        self.fault(section, line, key.name, unknown);
+                    }
+                })
+            }
             Holds::Sections(header, read) | Holds::Section(header, read) => {
                 read(self, &found(header), thing);
                 Ok(())
             }
-            Holds::Reserved(what) => Err(Some(format!(
-                "is a name kept for {what}, which this version does not measure; take it out, and count that elsewhere"
-            ))),
         };
         if let Err(Some(refusal)) = refusal {
             self.explained.insert(line);

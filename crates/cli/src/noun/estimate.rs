@@ -31,6 +31,7 @@ impl Noun for Estimate {
         EstimateAnswer {
             estimate: self.clone(),
             with_basis: false,
+            with_purchases: false,
         }
         .record()
     }

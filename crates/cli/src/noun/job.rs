@@ -1,9 +1,11 @@
 //! Jobs as they are shown, and what they say of the building as a whole; their walls are `wall`'s.
 
 use hod_wire::v1::{
-    BaleLay, Build, Floor, Ground, Job, Oven, StemSystem, StemWall, Trench, WallSystem,
+    BaleLay, Build, Cost, CostDriver, CostKind, Floor, Ground, Job, Oven, Rounding, ScopeHolder,
+    ScopeLine, SiteTime, Source, StemSystem, StemWall, Trench, Unit, WallSystem,
 };
 
+use super::region::build_up_record;
 use super::wall::{finish, wall};
 use super::{Column, Noun, figures, words};
 use crate::name::short;
@@ -47,6 +49,12 @@ impl Noun for Job {
             .many("ovens", &self.ovens, oven)
             .one_if_there("ground", self.ground.as_ref(), ground)
             .many("walls", &self.walls, wall)
+            .many("scope", &self.scope, scope_line)
+            .one_if_there("build_up", self.build_up.as_ref(), build_up_record)
+            .word::<Rounding>("rounding", self.rounding)
+            .many("costs", &self.costs, cost)
+            .one_if_there("site_time", self.site_time.as_ref(), site_time)
+            .many("sources", &self.sources, source)
             .time("create_time", self.create_time.as_ref())
             .time("update_time", self.update_time.as_ref())
             .text("etag", &self.etag)
@@ -135,4 +143,40 @@ fn ground(ground: &Ground) -> Record {
         .text("soil_test", &ground.soil_test)
         .text("tip_material", &ground.tip_material)
         .text("swell_percent", &ground.swell_percent)
+}
+
+/// A part of the building and who does it.
+pub(crate) fn scope_line(line: &ScopeLine) -> Record {
+    Record::new()
+        .text("part", &line.part)
+        .text("display_name", &line.display_name)
+        .word::<ScopeHolder>("holder", line.holder)
+        .text("note", &line.note)
+}
+
+fn cost(cost: &Cost) -> Record {
+    Record::new()
+        .text("item", &cost.item)
+        .word::<CostKind>("kind", cost.kind)
+        .text("quantity", &cost.quantity)
+        .word::<Unit>("unit", cost.unit)
+        .text("unit_price", &cost.unit_price)
+        .word::<CostDriver>("driver", cost.driver)
+        .text("part", &cost.part)
+        .text("source", &cost.source)
+}
+
+fn site_time(time: &SiteTime) -> Record {
+    Record::new()
+        .text("weeks", &time.weeks)
+        .text("days", &time.days)
+        .count_if_given("trips", time.trips)
+        .count_if_given("visits", time.visits)
+}
+
+fn source(source: &Source) -> Record {
+    Record::new()
+        .text("material", &source.material)
+        .text("supplier", &source.supplier)
+        .text("distance_km", &source.distance_km)
 }

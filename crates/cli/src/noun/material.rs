@@ -11,6 +11,7 @@ impl Noun for Material {
     const COLUMNS: &'static [Column<Self>] = &[
         words("Material", |material| short(&material.name)),
         words("Name", |material| material.display_name.clone()),
+        words("Group", |material| material.group.clone()),
         words("Supply", |material| {
             word::of::<Supply>(material.supply).to_owned()
         }),
@@ -43,6 +44,7 @@ impl Noun for Material {
             .text("height_mm", &self.height_mm)
             .text("order_step", &self.order_step)
             .text("clay_percent", &self.clay_percent)
+            .text("group", &self.group)
             .text("source", &self.source)
             .time("create_time", self.create_time.as_ref())
             .time("update_time", self.update_time.as_ref())

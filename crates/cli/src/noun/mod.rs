@@ -3,17 +3,19 @@
 
 mod crew;
 mod estimate;
-mod job;
+pub(crate) mod job;
 mod labour_constant;
 mod labour_rate;
 mod material;
 mod mix;
 mod mix_trial;
 mod price;
-mod region;
+mod quote;
+pub(crate) mod region;
 mod rule_pack;
 mod site;
 mod soil_test;
+pub(crate) mod variation;
 pub(crate) mod wall;
 
 use crate::render::record::Record;

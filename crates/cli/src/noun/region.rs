@@ -1,6 +1,6 @@
 //! Regions as they are shown.
 
-use hod_wire::v1::{BuildUp, ProfitBasis, Region, Rounding, TaxBasis};
+use hod_wire::v1::{Allowance, BuildUp, PricePart, ProfitBasis, Region, Rounding, Tax, TaxBasis};
 
 use super::{Column, Noun, figures, words};
 use crate::name::short;
@@ -35,7 +35,8 @@ impl Noun for Region {
     }
 }
 
-fn build_up_record(build_up: &BuildUp) -> Record {
+/// How a price is built up, of a region or of a job.
+pub(crate) fn build_up_record(build_up: &BuildUp) -> Record {
     Record::new()
         .text("site_overhead_percent", &build_up.site_overhead_percent)
         .text("firm_overhead_percent", &build_up.firm_overhead_percent)
@@ -45,4 +46,26 @@ fn build_up_record(build_up: &BuildUp) -> Record {
         .text("tax_label", &build_up.tax_label)
         .text("tax_percent", &build_up.tax_percent)
         .word::<TaxBasis>("tax_basis", build_up.tax_basis)
+        .many("allowances", &build_up.allowances, allowance)
+        .many("taxes", &build_up.taxes, tax)
+        .text("discount_percent", &build_up.discount_percent)
+        .text("discount_amount", &build_up.discount_amount)
+        .text("minimum_charge", &build_up.minimum_charge)
+        .text("round_price_to", &build_up.round_price_to)
+        .text("daywork_percent", &build_up.daywork_percent)
+}
+
+fn allowance(allowance: &Allowance) -> Record {
+    Record::new()
+        .text("label", &allowance.label)
+        .text("percent", &allowance.percent)
+        .words::<PricePart>("parts", &allowance.parts)
+        .text("amount", &allowance.amount)
+}
+
+fn tax(tax: &Tax) -> Record {
+    Record::new()
+        .text("label", &tax.label)
+        .text("percent", &tax.percent)
+        .words::<PricePart>("parts", &tax.parts)
 }

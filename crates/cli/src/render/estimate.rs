@@ -1,71 +1,33 @@
 //! A priced takeoff as it is shown: the lines by kind, the hours by task, the totals, then what was measured.
 //! Amounts, quantities and hours keep every digit, so that they multiply out and add up.
 
-use hod_wire::v1::{Estimate, EstimateLine, EstimateTotals, LabourLine, LineKind, Task, Unit};
+mod hours;
+mod scope;
+mod totals;
+
+use hod_wire::v1::{
+    DayworkRate, Driver, Estimate, EstimateLine, EstimateTotals, LabourLine, LineKind,
+    ProvisionalMatter, Rounding, Task, Unit, WorkLine,
+};
 
 use super::basis;
-use super::figure::{hours, measure, money, quantity, sum};
+use super::figure::{measure, money, quantity, sum};
+use super::purchase;
 use super::record::{Record, Value};
 use super::shown;
-use super::table::{Side, Table};
+use super::table::{Side, Table, paragraph};
 use super::wall::totals_record;
 use super::{caution, mix, part, unit_symbol};
 use crate::name::short;
+use crate::noun::job::scope_line;
+use crate::noun::region::build_up_record;
 use crate::output::Answer;
 use crate::text::{counted, plain};
 use crate::word;
 
-/// What stands on no line of any estimate, so that nobody takes it for the price of a building.
-const NEVER_IN_THE_PRICE: &str = "scaffold, machines and their hire, delivery, roof";
-
-/// What the help says of it.
-pub fn not_in_any_price() -> String {
-    let parts: Vec<&str> = PARTS.iter().map(|part| part.name).collect();
-    format!(
-        "Not in any price: {NEVER_IN_THE_PRICE}. In it only where the job has them: {}.",
-        parts.join(", ")
-    )
-}
-
-/// A part of a building that is in a price when the job has it.
-struct Part {
-    name: &'static str,
-    is_in: fn(&Estimate) -> bool,
-}
-
-const PARTS: [Part; 5] = [
-    Part {
-        name: "footings",
-        is_in: |estimate| has_task(estimate, &[Task::Trench, Task::FillTrench]),
-    },
-    Part {
-        name: "stem wall",
-        is_in: |estimate| has_task(estimate, &[Task::LayStem]),
-    },
-    Part {
-        name: "lintels and frames",
-        is_in: |estimate| has_item(estimate, &["lintel, ", "lintel of ", "frame, "]),
-    },
-    Part {
-        name: "plaster",
-        is_in: |estimate| has_task(estimate, &[Task::Plaster, Task::Wash]),
-    },
-    Part {
-        name: "floors",
-        is_in: |estimate| has_task(estimate, &[Task::LayFloor]),
-    },
-];
-
-fn has_task(estimate: &Estimate, tasks: &[Task]) -> bool {
-    let mut labour = estimate.labour.iter();
-    labour.any(|line| tasks.contains(&line.task()))
-}
-
-/// Whether something is measured whose name begins so.
-fn has_item(estimate: &Estimate, beginnings: &[&str]) -> bool {
-    let mut items = estimate.measured.iter().map(|line| &line.item);
-    items.any(|item| beginnings.iter().any(|word| item.starts_with(word)))
-}
+pub use scope::not_in_any_price;
+pub(super) use scope::table as scope_table;
+pub(super) use totals::heading_of;
 
 /// An estimate and how much of it is asked for.
 pub struct EstimateAnswer {
@@ -73,6 +35,8 @@ pub struct EstimateAnswer {
     pub estimate: Estimate,
     /// How each line came about.
     pub with_basis: bool,
+    /// What is bought, and what was not taken.
+    pub with_purchases: bool,
 }
 
 impl Answer for EstimateAnswer {
@@ -88,8 +52,8 @@ impl Answer for EstimateAnswer {
             .text("price_date", &estimate.price_date)
             .text("currency_code", currency)
             .many("lines", &estimate.lines, |line| line_record(line, currency))
-            .many("labour", &estimate.labour, labour_record)
-            .field("totals", Value::One(money_record(&self.totals())))
+            .many("labour", &estimate.labour, hours::labour_record)
+            .field("totals", Value::One(totals::record(&self.totals())))
             .count("batch_count", estimate.batch_count)
             .field(
                 "takeoff",
@@ -107,9 +71,24 @@ impl Answer for EstimateAnswer {
             .many("measured", &estimate.measured, part::measured_record)
             .many("payment", &estimate.payment, part::payment_record)
             .many("cautions", &estimate.cautions, caution::record)
+            .many("purchases", &estimate.purchases, |bought| {
+                purchase::record(bought, currency)
+            })
+            .many("works", &estimate.works, work_record)
+            .many("scope", &estimate.scope, scope_line)
+            .one_if_there("build_up", estimate.build_up.as_ref(), build_up_record)
+            .word::<Rounding>("rounding", estimate.rounding)
+            .many("daywork_rates", &estimate.daywork_rates, |rate| {
+                daywork_record(rate, currency)
+            })
+            .many("provisional", &estimate.provisional, provisional_record)
+            .count("lift_count", estimate.lift_count)
     }
 
     fn header(&self) -> Vec<String> {
+        if self.with_purchases {
+            return purchase::header();
+        }
         [
             "job",
             "kind",
@@ -121,6 +100,7 @@ impl Answer for EstimateAnswer {
             "currency_code",
             "basis",
             "price_source",
+            "part",
         ]
         .map(str::to_owned)
         .to_vec()
@@ -128,6 +108,12 @@ impl Answer for EstimateAnswer {
 
     fn rows(&self) -> Vec<Vec<String>> {
         let currency = &self.estimate.currency_code;
+        if self.with_purchases {
+            let bought = self.estimate.purchases.iter();
+            return bought
+                .map(|bought| purchase::row(bought, &self.estimate.display_name, currency))
+                .collect();
+        }
         let row = |line: &EstimateLine| {
             vec![
                 self.estimate.display_name.clone(),
@@ -140,6 +126,7 @@ impl Answer for EstimateAnswer {
                 currency.clone(),
                 basis::words(line.basis.as_ref(), currency),
                 line.price_source.clone(),
+                line.part.clone(),
             ]
         };
         self.estimate.lines.iter().map(row).collect()
@@ -150,12 +137,23 @@ impl Answer for EstimateAnswer {
         let currency = &estimate.currency_code;
         let mixes = mix::table(&estimate.mixes, self.with_basis);
         let payment = part::payment_table(&[], &estimate.payment, currency, self.with_basis);
+        let bought = if self.with_purchases {
+            let table = purchase::table(&estimate.purchases, currency, self.with_basis);
+            table.map(|table| table.to_string())
+        } else {
+            purchase::hints(&estimate.purchases, currency)
+        };
         let sections = [
             Some(self.heading()),
             caution::paragraphs(&estimate.cautions),
+            provisional_paragraphs(&estimate.provisional),
             Some(self.line_table().to_string()),
-            Some(hours_table(&estimate.labour, currency).to_string()),
-            Some(self.totals_table().to_string()),
+            bought,
+            Some(hours::hours_table(&estimate.labour, currency).to_string()),
+            Some(totals::table(&self.totals(), currency).to_string()),
+            daywork_table(&estimate.daywork_rates, currency, self.with_basis)
+                .map(|table| table.to_string()),
+            scope::table(&estimate.scope).map(|table| table.to_string()),
             mixes.map(|table| table.to_string()),
             payment.map(|table| table.to_string()),
             Some(self.footing()),
@@ -168,7 +166,9 @@ impl Answer for EstimateAnswer {
     }
 
     fn beside_rows(&self) -> Vec<String> {
-        caution::lines(&self.estimate.cautions)
+        let provisional = self.estimate.provisional.iter().map(provisional_words);
+        let cautions = caution::lines(&self.estimate.cautions).into_iter();
+        cautions.chain(provisional).collect()
     }
 }
 
@@ -233,26 +233,6 @@ impl EstimateAnswer {
         }
     }
 
-    fn totals_table(&self) -> Table {
-        let totals = self.totals();
-        let amount = plain(&self.estimate.currency_code);
-        let mut table = Table::new(&[("Totals", Side::Left), (&amount, Side::Right)]);
-        for (name, amount) in [
-            ("Material", &totals.material),
-            ("Labour", &totals.labour),
-            ("Equipment", &totals.equipment),
-            ("Other", &totals.other),
-            ("Overhead", &totals.overhead),
-            ("Contingency", &totals.contingency),
-            ("Profit", &totals.profit),
-            ("Tax", &totals.tax),
-        ] {
-            table.row([name, amount]);
-        }
-        table.rule().row(["Total", &totals.total]);
-        table
-    }
-
     /// What was measured, and what the figures rest on.
     fn footing(&self) -> String {
         let estimate = &self.estimate;
@@ -267,40 +247,16 @@ impl EstimateAnswer {
             batches(estimate.batch_count),
             measure(&takeoff.placed_volume_m3),
             shown::net(&takeoff),
-            self.not_in_the_price(),
+            scope::not_in_the_price(estimate),
             plain(&lists.join(", ")),
             plain(&estimate.engine_version),
         )
-    }
-
-    /// What a building needs besides, of which this job says nothing.
-    fn not_in_the_price(&self) -> String {
-        let missing = PARTS.iter().filter(|part| !(part.is_in)(&self.estimate));
-        let parts: Vec<&str> = missing
-            .map(|part| part.name)
-            .chain([NEVER_IN_THE_PRICE])
-            .collect();
-        format!("Not in this price: {}.", parts.join(", "))
     }
 }
 
 /// `1 batch`, `268 batches`.
 fn batches(count: i32) -> String {
     counted(usize::try_from(count).unwrap_or(0), "batch", "batches")
-}
-
-/// What a task is called in a sentence or a table: as the lines of the estimate call it.
-fn task_name(task: i32) -> String {
-    match Task::try_from(task) {
-        Ok(Task::FillTrench) => "fill the trench".to_owned(),
-        Ok(Task::LayStem) => "lay the stem wall".to_owned(),
-        Ok(Task::SetForm) => "set forms".to_owned(),
-        Ok(Task::SetOpening) => "set openings".to_owned(),
-        Ok(Task::FormArch) => "form arches".to_owned(),
-        Ok(Task::LayFloor) => "lay floors".to_owned(),
-        Ok(Task::BuildOven) => "build ovens".to_owned(),
-        _ => word::of::<Task>(task).replace('-', " "),
-    }
 }
 
 /// All person-hours of an estimate.
@@ -316,80 +272,6 @@ fn by_kind(lines: &[EstimateLine]) -> Vec<(&'static str, &[EstimateLine])> {
         .collect()
 }
 
-fn heading_of(kind: LineKind) -> &'static str {
-    match kind {
-        LineKind::Unspecified => "Lines",
-        LineKind::Material => "Material",
-        LineKind::Labour => "Labour",
-        LineKind::Equipment => "Equipment",
-        LineKind::Other => "Other",
-        LineKind::Overhead => "Overhead",
-        LineKind::Contingency => "Contingency",
-        LineKind::Profit => "Profit",
-        LineKind::Tax => "Tax",
-    }
-}
-
-/// A row to each task in the order of the work, a column to each grade, hours and money at the end.
-fn hours_table(labour: &[LabourLine], currency: &str) -> Table {
-    let mut grades: Vec<&str> = Vec::new();
-    for line in labour {
-        if !grades.contains(&line.grade.as_str()) {
-            grades.push(&line.grade);
-        }
-    }
-    let amount = format!("Amount {}", plain(currency));
-    let grade_headings: Vec<String> = grades
-        .iter()
-        .map(|grade| format!("{} h", plain(grade)))
-        .collect();
-    let mut headings = vec![("Hours by task", Side::Left)];
-    headings.extend(
-        grade_headings
-            .iter()
-            .map(|heading| (heading.as_str(), Side::Right)),
-    );
-    headings.extend([("All h", Side::Right), (amount.as_str(), Side::Right)]);
-
-    let mut table = Table::new(&headings);
-    for task in labour.chunk_by(|one, next| one.task == next.task) {
-        let name = task
-            .first()
-            .map_or(String::new(), |line| task_name(line.task));
-        table.row(hours_row(&name, task, &grades));
-    }
-    let all: Vec<&LabourLine> = labour.iter().collect();
-    table.rule().row(hours_row_of("Total", &all, &grades));
-    table
-}
-
-fn hours_row(name: &str, lines: &[LabourLine], grades: &[&str]) -> Vec<String> {
-    hours_row_of(name, &lines.iter().collect::<Vec<_>>(), grades)
-}
-
-fn hours_row_of(name: &str, lines: &[&LabourLine], grades: &[&str]) -> Vec<String> {
-    let of_grade = |grade: &str| -> Vec<&str> {
-        lines
-            .iter()
-            .filter(|line| line.grade == grade)
-            .map(|line| line.hours.as_str())
-            .collect()
-    };
-    let mut cells = vec![name.to_owned()];
-    for grade in grades {
-        let figures = of_grade(grade);
-        cells.push(if figures.is_empty() {
-            String::new()
-        } else {
-            sum(figures).map(|sum| hours(&sum)).unwrap_or_default()
-        });
-    }
-    let all_hours = sum(lines.iter().map(|line| line.hours.as_str()));
-    cells.push(all_hours.map(|sum| hours(&sum)).unwrap_or_default());
-    cells.push(sum(lines.iter().map(|line| line.amount.as_str())).unwrap_or_default());
-    cells
-}
-
 fn line_record(line: &EstimateLine, currency: &str) -> Record {
     Record::new()
         .word::<LineKind>("kind", line.kind)
@@ -400,25 +282,69 @@ fn line_record(line: &EstimateLine, currency: &str) -> Record {
         .text("amount", &line.amount)
         .text("basis", &basis::words(line.basis.as_ref(), currency))
         .text("price_source", &line.price_source)
+        .text("part", &line.part)
 }
 
-fn labour_record(line: &LabourLine) -> Record {
+fn work_record(work: &WorkLine) -> Record {
     Record::new()
-        .word::<Task>("task", line.task)
-        .text("grade", &line.grade)
-        .text("hours", &line.hours)
-        .text("amount", &line.amount)
+        .word::<Task>("task", work.task)
+        .text("method", &work.method)
+        .text("labour_constant", &work.labour_constant)
+        .word::<Driver>("driver", work.driver)
+        .text("quantity", &work.quantity)
+        .text("hours_per_unit", &work.hours_per_unit)
+        .text("hours", &work.hours)
 }
 
-fn money_record(totals: &EstimateTotals) -> Record {
+/// A row to each grade; nothing when there are none.
+pub(super) fn daywork_table(
+    rates: &[DayworkRate],
+    currency_code: &str,
+    with_basis: bool,
+) -> Option<Table> {
+    let rate_heading = format!("{} an hour before tax", plain(currency_code));
+    let mut table = Table::new(&[
+        ("Work paid by the hour", Side::Left),
+        (&rate_heading, Side::Right),
+    ]);
+    for rate in rates {
+        table.row([&rate.grade, &money(&rate.rate_per_hour, currency_code)]);
+        let words = basis::words(rate.basis.as_ref(), currency_code);
+        if with_basis && !words.is_empty() {
+            table.note(&format!("= {words}"));
+        }
+    }
+    (!rates.is_empty()).then_some(table)
+}
+
+pub(crate) fn daywork_record(rate: &DayworkRate, currency_code: &str) -> Record {
     Record::new()
-        .text("material", &totals.material)
-        .text("labour", &totals.labour)
-        .text("equipment", &totals.equipment)
-        .text("other", &totals.other)
-        .text("overhead", &totals.overhead)
-        .text("contingency", &totals.contingency)
-        .text("profit", &totals.profit)
-        .text("tax", &totals.tax)
-        .text("total", &totals.total)
+        .text("grade", &rate.grade)
+        .text("rate_per_hour", &rate.rate_per_hour)
+        .text("basis", &basis::words(rate.basis.as_ref(), currency_code))
+}
+
+fn provisional_record(matter: &ProvisionalMatter) -> Record {
+    Record::new()
+        .text("reason", &matter.reason)
+        .text("subject", &matter.subject)
+        .text("description", &matter.description)
+}
+
+/// `Provisional: house-cob: no trial has justified it`; a sentence that names what it is about needs it no second time.
+fn provisional_words(matter: &ProvisionalMatter) -> String {
+    let subject = short(&matter.subject);
+    if subject.is_empty() || matter.description.contains(&subject) {
+        format!("Provisional: {}", matter.description)
+    } else {
+        format!("Provisional: {subject}: {}", matter.description)
+    }
+}
+
+/// One to a paragraph; nothing when there are none.
+fn provisional_paragraphs(matters: &[ProvisionalMatter]) -> Option<String> {
+    let all = matters
+        .iter()
+        .map(|matter| format!("{}\n", paragraph(&provisional_words(matter))));
+    Some(all.collect::<String>()).filter(|text| !text.is_empty())
 }

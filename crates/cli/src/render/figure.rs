@@ -33,7 +33,21 @@ pub fn quantity(figure: &str, unit: Unit) -> String {
     match unit {
         Unit::H => hours(figure),
         Unit::M | Unit::M2 | Unit::M3 | Unit::T => padded(figure, MEASURE_PLACES),
-        Unit::L | Unit::Kg | Unit::Bale | Unit::Bag | Unit::Roll | Unit::Each => padded(figure, 0),
+        Unit::L
+        | Unit::Kg
+        | Unit::Bale
+        | Unit::Bag
+        | Unit::Roll
+        | Unit::Each
+        | Unit::Load
+        | Unit::Km
+        | Unit::Day
+        | Unit::Week
+        | Unit::Trip
+        | Unit::Visit
+        | Unit::Night
+        | Unit::PersonDay
+        | Unit::Sum => padded(figure, 0),
         Unit::Batch
         | Unit::Lift
         | Unit::Percent
@@ -48,9 +62,17 @@ pub fn quantity(figure: &str, unit: Unit) -> String {
 /// A measured quantity: whole pieces as they are, millimetres whole, all else rounded for reading.
 pub fn measured(figure: &str, unit: Unit) -> String {
     match unit {
-        Unit::Bale | Unit::Bag | Unit::Roll | Unit::Each | Unit::Batch | Unit::Lift => {
-            padded(figure, 0)
-        }
+        Unit::Bale
+        | Unit::Bag
+        | Unit::Roll
+        | Unit::Each
+        | Unit::Batch
+        | Unit::Lift
+        | Unit::Load
+        | Unit::Trip
+        | Unit::Visit
+        | Unit::Night
+        | Unit::Sum => padded(figure, 0),
         Unit::Mm => rounded(figure, 0),
         Unit::M
         | Unit::M2
@@ -63,6 +85,10 @@ pub fn measured(figure: &str, unit: Unit) -> String {
         | Unit::Money
         | Unit::Number
         | Unit::KgPerM3
+        | Unit::Km
+        | Unit::Day
+        | Unit::Week
+        | Unit::PersonDay
         | Unit::Unspecified => measure(figure),
     }
 }
@@ -81,6 +107,11 @@ pub fn money(figure: &str, currency_code: &str) -> String {
         (Ok(amount), Ok(currency)) => fixed(amount, currency.minor_units()),
         _ => figure.to_owned(),
     }
+}
+
+/// Whether a figure is nothing: 0, or not given.
+pub fn is_zero(figure: &str) -> bool {
+    figure.is_empty() || parse_decimal(figure).is_ok_and(|number| number.is_zero())
 }
 
 /// The sum of figures, for a total that the contract does not carry; nothing when one is no number.

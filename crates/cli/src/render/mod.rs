@@ -1,14 +1,23 @@
 //! How answers look: as tables for people, as JSON and CSV for programs.
 
+pub mod again;
 pub mod basis;
 mod caution;
+pub mod changes;
+pub mod comparison;
 pub mod csv;
+pub mod escalation;
 pub mod estimate;
 pub mod figure;
 mod lift;
 mod mix;
+mod movement;
+mod offer;
 mod order;
 mod part;
+mod purchase;
+pub mod purchase_plan;
+pub mod quote;
 pub mod record;
 pub mod shown;
 pub mod straw_clay;
@@ -16,7 +25,8 @@ pub mod summary;
 pub mod table;
 pub mod takeoff;
 pub mod trial_mixes;
-mod wall;
+pub mod variation;
+pub(crate) mod wall;
 
 use hod_wire::v1::Unit;
 

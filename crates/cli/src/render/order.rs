@@ -30,7 +30,7 @@ pub(super) fn table(orders: &[Order], with_basis: bool) -> Option<Table> {
 }
 
 /// `bale` of one, `bales` of several; what is measured has its symbol.
-fn counted_in(quantity: &str, unit: Unit) -> &'static str {
+pub(super) fn counted_in(quantity: &str, unit: Unit) -> &'static str {
     match (unit, quantity == "1") {
         (Unit::Bale, false) => "bales",
         (Unit::Bag, false) => "bags",

@@ -15,6 +15,8 @@ pub enum Value {
     Text(String),
     /// A whole number of things.
     Count(i64),
+    /// Whether something is so.
+    Flag(bool),
     /// Texts in order.
     Texts(Vec<String>),
     /// A thing within.
@@ -55,6 +57,14 @@ impl Record {
     /// With a word of a closed list; the unspecified one is absent.
     pub fn word<W: Word>(self, name: &'static str, number: i32) -> Self {
         self.text(name, word::of::<W>(number))
+    }
+
+    /// With words of a closed list.
+    pub fn words<W: Word>(self, name: &'static str, numbers: &[i32]) -> Self {
+        let words = numbers
+            .iter()
+            .map(|number| word::of::<W>(*number).to_owned());
+        self.field(name, Value::Texts(words.collect()))
     }
 
     /// With a count.
@@ -160,7 +170,11 @@ impl Value {
                 texts.collect::<Vec<_>>().join(" ")
             }
             Self::Texts(texts) => texts.join(" "),
-            Self::Absent | Self::OneAtMost(None) | Self::Text(_) | Self::Count(_) => self.text(),
+            Self::Absent
+            | Self::OneAtMost(None)
+            | Self::Text(_)
+            | Self::Count(_)
+            | Self::Flag(_) => self.text(),
         }
     }
 
@@ -169,6 +183,7 @@ impl Value {
             Self::Absent | Self::OneAtMost(None) => String::new(),
             Self::Text(text) => text.clone(),
             Self::Count(count) => count.to_string(),
+            Self::Flag(flag) => flag.to_string(),
             Self::Texts(texts) => texts.join("; "),
             Self::One(record) | Self::OneAtMost(Some(record)) => record.in_a_cell(),
             Self::Many(records) => {
@@ -206,6 +221,7 @@ impl Serialize for Value {
             Self::Absent | Self::OneAtMost(None) => serializer.serialize_none(),
             Self::Text(text) => serializer.serialize_str(text),
             Self::Count(count) => serializer.serialize_i64(*count),
+            Self::Flag(flag) => serializer.serialize_bool(*flag),
             Self::Texts(texts) => texts.serialize(serializer),
             Self::One(record) | Self::OneAtMost(Some(record)) => record.serialize(serializer),
             Self::Many(records) => records.serialize(serializer),

@@ -110,7 +110,7 @@ pub(super) fn record(wall: &WallTakeoff) -> Record {
 }
 
 /// The sums over all walls, which an estimate carries too.
-pub(super) fn totals_record(totals: &TakeoffTotals) -> Record {
+pub(crate) fn totals_record(totals: &TakeoffTotals) -> Record {
     Record::new()
         .text("gross_volume_m3", &totals.gross_volume_m3)
         .text("opening_volume_m3", &totals.opening_volume_m3)

@@ -1,11 +1,11 @@
 //! What a job file says of the building as a whole: the top of the file, and the sections beside its walls.
 
 use hod_wire::v1::{
-    BaleLay, Build, Face, Finish, Floor, Ground, Job, Oven, StemSystem, StemWall, Trench,
+    BaleLay, Build, Face, Finish, Floor, Ground, Job, Oven, Rounding, StemSystem, StemWall, Trench,
     WallSystem,
 };
 
-use super::{Holds, Key, Keyed};
+use super::{Holds, Key, Keyed, ListOf};
 use crate::job_file::number::Measure;
 use crate::name::collection::{CREWS, MATERIALS, MIXES, RULE_PACKS, SITES};
 use crate::word::Word;
@@ -33,7 +33,12 @@ keys! {
         option "oven" => ovens: sections("oven"),
         option "ground" => ground: section("ground"),
         option "wall" => walls: sections("wall"),
-        option "scope" => scope: reserved("lines of scope, ours or by others"),
+        option "scope" => scope: sections("scope"),
+        option "cost" => costs: sections("cost"),
+        option "site_time" => site_time: section("site_time"),
+        option "source" => sources: sections("source"),
+        option "build_up" => build_up: section("build_up"),
+        option "rounding" => rounding: word(Rounding::WORDS),
     }
 }
 
@@ -66,7 +71,7 @@ keys! {
 keys! {
     Finish, "in a [[finish]] or a [[wall.finish]]", called by "face" {
         needed "face" => face: word(Face::WORDS),
-        needed "coats" => coats: texts,
+        needed "coats" => coats: texts(ListOf::Coats),
         option "levelling_mm" => levelling_mm: millimetres,
         option "reveal_percent" => reveal_percent: number,
     }
@@ -104,7 +109,7 @@ keys! {
         option "length_m" => length_m: metres,
         option "width_m" => width_m: metres,
         option "inside" => inside: text,
-        needed "layers" => layers: texts,
+        needed "layers" => layers: texts(ListOf::Coats),
         option "sheet_material" => sheet_material: id(MATERIALS),
         option "lap_percent" => lap_percent: number,
     }
@@ -117,8 +122,8 @@ keys! {
         option "dome_height_m" => dome_height_m: metres,
         needed "door_width_m" => door_width_m: metres,
         option "door_height_m" => door_height_m: metres,
-        needed "layers" => layers: texts,
-        option "base_layers" => base_layers: texts,
+        needed "layers" => layers: texts(ListOf::Coats),
+        option "base_layers" => base_layers: texts(ListOf::Coats),
         option "form_mix" => form_mix: id(MIXES),
     }
 }

@@ -1,8 +1,6 @@
 //! What is said of a job file that cannot be taken as it is: keys that are not known, things that are missing, lines
 //! that are not TOML; in the end all of it in the order of the file, or the job.
 
-use hod_wire::v1::Job;
-
 use super::{Reader, Section};
 use crate::fault::Fault;
 use crate::job_file::key::{Key, places_of};
@@ -18,7 +16,10 @@ impl Reader<'_, '_> {
         section: &Section,
     ) {
         let known: Vec<&str> = keys.iter().map(|key| key.name).collect();
-        let what = match (places_of(name).as_slice(), nearest(name, &known)) {
+        let what = match (
+            places_of(name, self.sections).as_slice(),
+            nearest(name, &known),
+        ) {
             ([], Some(near)) => format!("unknown key {}; the nearest is {near}", quoted(name)),
             ([], None) => format!(
                 "unknown key {}; the keys here are {}",
@@ -52,7 +53,8 @@ impl Reader<'_, '_> {
         self.missing.push(fault);
     }
 
-    pub(super) fn not_a_job_file(&self) -> Fault {
+    /// `called` is what such a file is called.
+    pub(super) fn not_such_a_file(&self, called: &str) -> Fault {
         let mut place = Place::of_file(self.file);
         let lines = self.source.broken();
         let first = lines.first_key_value();
@@ -66,12 +68,12 @@ impl Reader<'_, '_> {
         Fault {
             place: Some(place),
             field: String::new(),
-            description: format!("this is not a job file: {what}{others}"),
+            description: format!("this is not {called}: {what}{others}"),
         }
     }
 
-    /// The job when nothing is wrong, else every fault in the order of the file.
-    pub(super) fn finish(mut self, job: Job) -> Result<(Job, Places), Vec<Fault>> {
+    /// What was read when nothing is wrong, else every fault in the order of the file.
+    pub(super) fn finish<T>(mut self, thing: T) -> Result<(T, Places), Vec<Fault>> {
         let broken: Vec<(usize, &String)> = self
             .source
             .broken()
@@ -95,7 +97,7 @@ impl Reader<'_, '_> {
                 description: what.clone(),
             }));
         if self.faults.is_empty() {
-            return Ok((job, self.places));
+            return Ok((thing, self.places));
         }
         self.faults
             .sort_by_key(|fault| fault.place.as_ref().and_then(|place| place.line));

@@ -5,6 +5,7 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::{Reader, Section};
+use crate::job_file::key::ListOf;
 use crate::job_file::number::{self, Measure};
 use crate::job_file::source::Written;
 use crate::text::{nearest, quoted};
@@ -25,6 +26,7 @@ impl<'text> Reader<'_, 'text> {
     pub(super) fn texts(
         &mut self,
         value: &Spanned<DeValue<'text>>,
+        list: ListOf,
         key: &str,
         field: &str,
         section: &Section,
@@ -40,8 +42,9 @@ impl<'text> Reader<'_, 'text> {
             }
             other => {
                 let kind = kind_of(other);
+                let example = list.example();
                 return Err(Some(format!(
-                    "found {kind} where a list of texts is needed, such as [\"clay-base:12\"]"
+                    "found {kind} where a list of texts is needed, such as [\"{example}\"]"
                 )));
             }
         };
@@ -59,9 +62,7 @@ impl<'text> Reader<'_, 'text> {
                     let (Written::Whole(written) | Written::Broken(written)) =
                         self.source.written(element.span());
                     let written = quoted(written);
-                    let refusal = format!(
-                        "{written} is no MIX:MM; write a mix, a colon and how thick it stands, in quotes, such as \"clay-base:12\""
-                    );
+                    let refusal = format!("{written} {}", list.refusal());
                     self.explained.insert(line);
                     self.fault(section, line, key, refusal);
                 }
@@ -69,6 +70,18 @@ impl<'text> Reader<'_, 'text> {
             }
         }
         Ok(texts)
+    }
+
+    /// A day: a date of TOML's own, or text, of which the server says what is wrong with it.
+    pub(super) fn date(&self, value: &Spanned<DeValue<'text>>) -> Result<String, Option<String>> {
+        match (value.get_ref(), self.source.written(value.span())) {
+            (DeValue::Datetime(_), Written::Whole(written)) => Ok(written.to_owned()),
+            (DeValue::String(_), _) | (_, Written::Broken(_)) => self.text(value),
+            (other, _) => Err(Some(format!(
+                "found {} where a date is needed, such as 2026-05-01",
+                kind_of(other)
+            ))),
+        }
     }
 
     pub(super) fn number(
@@ -100,6 +113,24 @@ impl<'text> Reader<'_, 'text> {
                 "found {} where a whole number is needed, such as 12",
                 kind_of(other)
             ))),
+        }
+    }
+}
+
+impl ListOf {
+    fn example(self) -> &'static str {
+        match self {
+            Self::Coats => "clay-base:12",
+            Self::Sentences => "text",
+        }
+    }
+
+    fn refusal(self) -> &'static str {
+        match self {
+            Self::Coats => {
+                "is no MIX:MM; write a mix, a colon and how thick it stands, in quotes, such as \"clay-base:12\""
+            }
+            Self::Sentences => "is not text; write it in quotes",
         }
     }
 }
