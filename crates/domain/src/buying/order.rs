@@ -1,12 +1,11 @@
 //! How much is really ordered of what is needed: whole packs, and the least that is sold.
 
-use hod_units::{Decimal, canonical};
+use hod_units::{Decimal, Rounding, canonical, round};
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::material::Material;
 use crate::price::Terms;
 use crate::text::Text;
-use crate::unit::round_up;
 
 /// An order as the merchant takes it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,8 +36,9 @@ pub(super) fn ordered(material: &Material, terms: &Terms, needed: Decimal) -> Op
 }
 
 fn in_packs(quantity: Decimal, size: Decimal) -> Option<Ordered> {
-    let mut packs = round_up(quantity.checked_div(size)?, 0)?;
-    // Beyond the twelfth place a part of a pack is taken for what a division leaves; what is needed is ordered all the same.
+    // Held against the quantity itself, so that what a division leaves behind its last digit neither adds a pack nor takes
+    // one away.
+    let mut packs = round(quantity.checked_div(size)?, 0, Rounding::Down);
     if packs.checked_mul(size)? < quantity {
         packs = packs.checked_add(Decimal::ONE)?;
     }

@@ -141,21 +141,56 @@ fn the_basis_of_an_adjusted_price_can_be_worked_again() {
 
 #[test]
 fn an_adjusted_price_is_rounded_once_and_by_the_rule_in_force() {
-    // 100.01 x (1/2 x 4/3 + 1/2 x 5/3) = 150.015, just half-way, though no third has an end.
-    let thirds = formula(
-        dec!(0),
-        vec![
-            part("one", dec!(50), dec!(3), dec!(4)),
-            part("other", dec!(50), dec!(3), dec!(5)),
-        ],
-    );
-    let rounded = |rounding| {
-        let escalation = thirds.escalate(euros(dec!(100.01)), rounding);
-        escalation.expect("nothing is wrong").adjusted.fixed()
-    };
-    assert_eq!(rounded(Rounding::HalfAwayFromZero), "150.02");
-    assert_eq!(rounded(Rounding::HalfToEven), "150.02");
-    assert_eq!(rounded(Rounding::Down), "150.01");
+    // Each comes to a price just half-way between two cents, though its ninths, sixths and sevenths have no end: the first
+    // 31.55 x (0.25 x 14/9 + 0.25 x 16/9 + 0.5 x 12/9) = 31.55 x 1.5 = 47.325.
+    let table = [
+        (
+            dec!(31.55),
+            [25, 25, 50],
+            9,
+            [14, 16, 12],
+            ["47.33", "47.32"],
+        ),
+        (
+            dec!(30.79),
+            [25, 25, 50],
+            9,
+            [12, 16, 13],
+            ["46.19", "46.18"],
+        ),
+        (dec!(2.92), [25, 25, 50], 6, [8, 11, 10], ["4.75", "4.74"]),
+        (
+            dec!(56.79),
+            [20, 30, 50],
+            7,
+            [12, 12, 9],
+            ["85.19", "85.18"],
+        ),
+        (
+            dec!(59.83),
+            [20, 30, 50],
+            7,
+            [10, 10, 11],
+            ["89.75", "89.74"],
+        ),
+    ];
+    for (price, shares, base, current, expected) in table {
+        let part =
+            |(share, current): (i64, i64)| part("one", share.into(), base.into(), current.into());
+        let parts = shares.into_iter().zip(current).map(part).collect();
+        let formula = formula(dec!(0), parts);
+        let rounded = [
+            Rounding::HalfAwayFromZero,
+            Rounding::HalfToEven,
+            Rounding::Down,
+        ]
+        .map(|rounding| {
+            let escalation = formula.escalate(euros(price), rounding);
+            escalation.expect("nothing is wrong").adjusted.fixed()
+        });
+        let [away, down] = expected;
+        assert_eq!(rounded, [away, down, down], "{price}");
+    }
 }
 
 #[test]

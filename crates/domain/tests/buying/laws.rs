@@ -146,8 +146,9 @@ proptest! {
                 let packs = Decimal::from(purchase.pack_count);
                 prop_assert_eq!(purchase.ordered, packs * size);
                 // One pack fewer would be too little.
-                let least = price.terms.minimum_order.unwrap_or_default().max(quantity);
-                prop_assert!((packs - dec!(1)) * size < least + dec!(1), "{} packs of {}", packs, size);
+                let least = price.terms.minimum_order.unwrap_or_default();
+                let least = goods(price.unit).ordered(least).expect("small").max(quantity);
+                prop_assert!((packs - dec!(1)) * size < least, "{} packs of {}", packs, size);
             }
         }
     }

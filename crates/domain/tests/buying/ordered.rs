@@ -118,8 +118,13 @@ fn a_minimum_order_is_one_that_can_be_ordered() {
 
 #[test]
 fn of_what_is_not_needed_nothing_is_ordered() {
-    let price = sold(Unit::Kg, Some(dec!(25)), Some(dec!(500)));
+    let mut price = sold(Unit::Kg, Some(dec!(25)), Some(dec!(500)));
+    price.terms.delivery = Some(by_quantity(dec!(100), dec!(40)));
     let (purchase, lines) = bought(&goods(Unit::Kg), dec!(0), &price);
     assert_eq!((purchase.ordered, purchase.pack_count), (dec!(0), 0));
+    assert_eq!(
+        (purchase.loads, purchase.delivery.amount()),
+        (None, dec!(0))
+    );
     assert_eq!(all_shown(&lines), ["goods | 0 kg | 2 | 0.00"]);
 }
