@@ -1,6 +1,8 @@
 //! Kept estimates: each a whole message, byte for byte as it was answered, beside the columns that are searched.
 //! Append-only: the database gives the application role no way to change one.
 
+use std::collections::BTreeSet;
+
 use hod_domain::id::{EstimateId, JobId, RegionId};
 use hod_units::{Currency, Date, Decimal};
 use sqlx::error::BoxDynError;
@@ -103,6 +105,95 @@ pub async fn insert(
         })
     })?;
     Ok(Stamp::once(1, created).on(new.body.clone()))
+}
+
+/// Keeps many at once, all or none; each job must exist.
+///
+/// # Errors
+/// [`StoreFault::NotFound`] names every job that is not there; [`StoreFault::Taken`] an id that is in use.
+pub async fn insert_all(session: &mut Session, new: &[NewEstimate]) -> Result<(), StoreFault> {
+    hold_jobs(session, new).await?;
+    let columns = Columns::of(new)?;
+    let kept: Vec<(String, String)> = sqlx::query_as(
+        "insert into estimate (firm_id, job_id, estimate_id, price_date, region_id, currency_code, total, \
+         batch_count, engine_version, body) \
+         select $1, * from unnest($2::text[], $3::text[], $4::date[], $5::text[], $6::text[], $7::numeric[], \
+             $8::integer[], $9::text[], $10::bytea[]) \
+         on conflict on constraint estimate_key do nothing returning job_id, estimate_id",
+    )
+    .bind(session.firm_uuid())
+    .bind(of_each(new, |each| each.job.as_str()))
+    .bind(of_each(new, |each| each.id.as_str()))
+    .bind(of_each(new, |each| each.price_date))
+    .bind(of_each(new, |each| each.region.as_str()))
+    .bind(of_each(new, |each| each.currency.code()))
+    .bind(columns.totals)
+    .bind(columns.batch_counts)
+    .bind(of_each(new, |each| each.engine_version.as_str()))
+    .bind(of_each(new, |each| each.body.as_slice()))
+    .fetch_all(session.connection())
+    .await
+    .map_err(|error| broken(error, RULES, |_| None))?;
+    // What came in is a set: of two of one id in one call the second finds the first.
+    let mut kept: BTreeSet<(String, String)> = kept.into_iter().collect();
+    let taken = new
+        .iter()
+        .find(|each| !kept.remove(&(each.job.to_string(), each.id.to_string())));
+    match taken {
+        None => Ok(()),
+        Some(taken) => Err(StoreFault::Taken(Thing::estimate(&taken.job, &taken.id))),
+    }
+}
+
+fn of_each<'a, T>(new: &'a [NewEstimate], column: impl FnMut(&'a NewEstimate) -> T) -> Vec<T> {
+    new.iter().map(column).collect()
+}
+
+/// The numbers of many estimates on their way to their columns.
+struct Columns {
+    totals: Vec<Decimal>,
+    batch_counts: Vec<i32>,
+}
+
+impl Columns {
+    fn of(new: &[NewEstimate]) -> Result<Self, StoreFault> {
+        let mut exact = Exact::default();
+        let totals = of_each(new, |each| {
+            let name = format!("total of {}", Thing::estimate(&each.job, &each.id).name);
+            exact.places(&name, each.total, TOTAL_PLACES_MAX)
+        });
+        exact.check()?;
+        let counts = new.iter().map(|each| i32::try_from(each.batch_count));
+        Ok(Self {
+            totals,
+            batch_counts: counts
+                .collect::<Result<_, _>>()
+                .map_err(|fault| StoreFault::Internal(fault.into()))?,
+        })
+    }
+}
+
+/// Keeps the jobs of new estimates from going until the session ends; refused naming every one that is not there.
+async fn hold_jobs(session: &mut Session, new: &[NewEstimate]) -> Result<(), StoreFault> {
+    let there: Vec<String> = sqlx::query_scalar(
+        "select job_id from job where firm_id = $1 and job_id = any($2) order by job_id for key share",
+    )
+    .bind(session.firm_uuid())
+    .bind(of_each(new, |each| each.job.as_str()))
+    .fetch_all(session.connection())
+    .await?;
+    let there: BTreeSet<&str> = there.iter().map(String::as_str).collect();
+    let all: BTreeSet<&JobId> = new.iter().map(|each| &each.job).collect();
+    let missing: Vec<Thing> = all
+        .into_iter()
+        .filter(|job| !there.contains(job.as_str()))
+        .map(Thing::from)
+        .collect();
+    if missing.is_empty() {
+        Ok(())
+    } else {
+        Err(StoreFault::NotFound(missing))
+    }
 }
 
 /// Reads one, the bytes as they were kept.

@@ -170,6 +170,9 @@ pub fn sentence(rule: &str) -> Option<&'static str> {
         crate::labour_constant::RULES,
         crate::job::RULES,
         crate::estimate::RULES,
+        crate::quote::RULES,
+        crate::variation::RULES,
+        crate::past_version::RULES,
         crate::request::RULES,
     ];
     let found = nouns

@@ -3,8 +3,8 @@
 use std::fmt;
 
 use hod_domain::id::{
-    CrewId, EstimateId, JobId, LabourConstantId, MaterialId, MixId, MixTrialId, PriceId, RegionId,
-    RulePackId, SiteId, SoilTestId,
+    CrewId, EstimateId, JobId, LabourConstantId, MaterialId, MixId, MixTrialId, PriceId, QuoteId,
+    RegionId, RulePackId, SiteId, SoilTestId, VariationId,
 };
 
 /// Something that is kept, or that is not there.
@@ -64,6 +64,14 @@ impl Thing {
         }
     }
 
+    /// A variation of a quote.
+    pub fn variation(quote: &QuoteId, variation: &VariationId) -> Self {
+        Self {
+            noun: "variation",
+            name: format!("quotes/{quote}/variations/{variation}"),
+        }
+    }
+
     /// The name and the version of it: `mixes/house-cob@3`.
     pub(crate) fn tag(&self, version: i64) -> String {
         format!("{}@{version}", self.name)
@@ -86,6 +94,7 @@ things! {
     LabourConstantId is "labour constant" in "labourConstants";
     MaterialId is "material" in "materials";
     MixId is "mix" in "mixes";
+    QuoteId is "quote" in "quotes";
     RegionId is "region" in "regions";
     RulePackId is "rule pack" in "rulePacks";
     SiteId is "site" in "sites";

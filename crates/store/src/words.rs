@@ -3,6 +3,7 @@
 use hod_domain::material::Supply;
 use hod_domain::mix::{DensityEvidence, PartMeasure, Purpose};
 use hod_domain::price::BreakRule;
+use hod_domain::quote::QuoteState;
 use hod_domain::region::{PricePart, TaxBasis};
 use hod_domain::rules::{RuleKind, RuleStanding};
 use hod_domain::soil::SoilObservation;
@@ -43,6 +44,7 @@ macro_rules! words {
         }
     )*};
 }
+pub(crate) use words;
 
 words! {
     Supply {
@@ -53,6 +55,13 @@ words! {
         HalfAwayFromZero = "half-away-from-zero",
         HalfToEven = "half-to-even",
         Down = "down",
+    }
+    QuoteState {
+        Issued = "issued",
+        Accepted = "accepted",
+        Declined = "declined",
+        Expired = "expired",
+        Superseded = "superseded",
     }
     TaxBasis {
         Line = "line",
