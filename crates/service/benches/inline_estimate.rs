@@ -24,8 +24,10 @@ use hod_testkit::database::TestDatabase;
 use hod_testkit::server::TestFirm;
 use hod_wire::v1::estimation_service_server::{EstimationService, EstimationServiceServer};
 use hod_wire::v1::{
-    CreateEstimateRequest, Estimate, EstimateJobRequest, EstimateJobsRequest, EstimateJobsResponse,
-    GetEstimateRequest, ListEstimatesRequest, ListEstimatesResponse, MeasureJobRequest, Takeoff,
+    CompareEstimatesRequest, Comparison, CreateEstimateRequest, Estimate, EstimateJobRequest,
+    EstimateJobsRequest, EstimateJobsResponse, GetEstimateRequest, ListEstimatesRequest,
+    ListEstimatesResponse, MeasureJobRequest, PlanPurchasesRequest, PriceJobsAgainRequest,
+    PriceJobsAgainResponse, PurchasePlan, Takeoff,
 };
 use http::uri::PathAndQuery;
 use prost::Message;
@@ -99,6 +101,30 @@ impl EstimationService for Bare {
         &self,
         _: Request<ListEstimatesRequest>,
     ) -> Result<Response<ListEstimatesResponse>, Status> {
+        Err(Status::unimplemented("not measured here"))
+    }
+
+    async fn compare_estimates(
+        &self,
+        _: Request<CompareEstimatesRequest>,
+    ) -> Result<Response<Comparison>, Status> {
+        Err(Status::unimplemented("not measured here"))
+    }
+
+    type PriceJobsAgainStream =
+        Pin<Box<dyn Stream<Item = Result<PriceJobsAgainResponse, Status>> + Send>>;
+
+    async fn price_jobs_again(
+        &self,
+        _: Request<PriceJobsAgainRequest>,
+    ) -> Result<Response<Self::PriceJobsAgainStream>, Status> {
+        Err(Status::unimplemented("not measured here"))
+    }
+
+    async fn plan_purchases(
+        &self,
+        _: Request<PlanPurchasesRequest>,
+    ) -> Result<Response<PurchasePlan>, Status> {
         Err(Status::unimplemented("not measured here"))
     }
 }

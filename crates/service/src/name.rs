@@ -3,7 +3,7 @@
 
 use hod_domain::id::{
     CrewId, EstimateId, IdFault, JobId, LabourConstantId, MaterialId, MixId, MixTrialId, PriceId,
-    RegionId, RulePackId, SiteId, SoilTestId,
+    QuoteId, RegionId, RulePackId, SiteId, SoilTestId, VariationId,
 };
 
 /// A collection of things that have names.
@@ -67,6 +67,8 @@ collections! {
     MixTrials of MixTrialId, "mixTrials", "mix trial";
     /// Prices, each under its region.
     Prices of PriceId, "prices", "price";
+    /// Quotes.
+    Quotes of QuoteId, "quotes", "quote";
     /// Regions.
     Regions of RegionId, "regions", "region";
     /// Rule packs.
@@ -75,6 +77,8 @@ collections! {
     Sites of SiteId, "sites", "site";
     /// Soil tests, each under its site.
     SoilTests of SoilTestId, "soilTests", "soil test";
+    /// Variations, each under its quote.
+    Variations of VariationId, "variations", "variation";
 }
 
 /// The name of a thing that hangs on another: `regions/north/prices/clay-2026`.
@@ -120,52 +124,6 @@ pub fn read_child_name<P: Collection, C: Collection>(text: &str) -> Result<(P::I
     let parent = P::id(parent).map_err(|fault| fault.to_string())?;
     let child = C::id(child).map_err(|fault| fault.to_string())?;
     Ok((parent, child))
-}
-
-/// The name of the quote of a number: `quotes/q17`.
-pub fn quote_name(number: u32) -> String {
-    format!("quotes/q{number}")
-}
-
-/// The name of a variation under a quote: `quotes/q17/variations/v3`.
-pub fn variation_name(quote: u32, number: u32) -> String {
-    format!("{}/variations/v{number}", quote_name(quote))
-}
-
-/// Reads the name of a quote.
-pub fn read_quote_name(text: &str) -> Result<u32, String> {
-    let number = text
-        .strip_prefix("quotes/")
-        .and_then(|id| numbered(id, 'q'));
-    number.ok_or_else(|| {
-        format!(
-            "{} is not the name of a quote; write quotes/q and its number, such as quotes/q17",
-            quoted(text)
-        )
-    })
-}
-
-/// Reads the name of a variation: the numbers of its quote and its own.
-pub fn read_variation_name(text: &str) -> Result<(u32, u32), String> {
-    let read = || {
-        let (quote, variation) = text.strip_prefix("quotes/")?.split_once("/variations/")?;
-        Some((numbered(quote, 'q')?, numbered(variation, 'v')?))
-    };
-    read().ok_or_else(|| {
-        format!(
-            "{} is not the name of a variation; write quotes/q and a number, then /variations/v and a number, such as \
-             quotes/q17/variations/v3",
-            quoted(text)
-        )
-    })
-}
-
-/// The number behind a letter: from 1, written without zeros before it, so that a thing has one name.
-fn numbered(id: &str, letter: char) -> Option<u32> {
-    let digits = id.strip_prefix(letter)?;
-    let is_plain = digits.bytes().all(|byte| byte.is_ascii_digit()) && !digits.starts_with('0');
-    let number = digits.parse().ok().filter(|_| is_plain)?;
-    i32::try_from(number).is_ok().then_some(number)
 }
 
 /// Most characters of a caller's text that a message repeats.
@@ -223,24 +181,22 @@ mod tests {
 
     #[test]
     fn a_quote_and_its_variations_go_by_their_numbers_written_in_one_way() {
-        assert_eq!(read_quote_name(&quote_name(17)), Ok(17));
-        assert_eq!(read_variation_name(&variation_name(17, 3)), Ok((17, 3)));
+        let id = read_name::<Quotes>("quotes/q17").expect("a name");
+        assert_eq!(
+            (id.number(), Quotes::name(&id)),
+            (17, "quotes/q17".to_owned())
+        );
+        let read = read_child_name::<Quotes, Variations>("quotes/q17/variations/v3");
+        let (quote, variation) = read.expect("a name");
+        assert_eq!((quote.number(), variation.number()), (17, 3));
         for bad in [
             "quotes/17",
             "quotes/q0",
             "quotes/q017",
             "quotes/q+1",
-            "quotes/q",
             "quotes/q2147483648",
         ] {
-            assert!(read_quote_name(bad).is_err(), "{bad}");
-        }
-        for bad in [
-            "quotes/q17",
-            "quotes/q17/variations/3",
-            "quotes/q0/variations/v3",
-        ] {
-            assert!(read_variation_name(bad).is_err(), "{bad}");
+            assert!(read_name::<Quotes>(bad).is_err(), "{bad}");
         }
     }
 

@@ -88,7 +88,7 @@ pub async fn serve(
 }
 
 /// The names under which health is told: the server as a whole, and each service.
-pub const HEALTH_NAMES: [&str; 14] = [
+pub const HEALTH_NAMES: [&str; 15] = [
     "",
     "hod.v1.CrewService",
     "hod.v1.EstimationService",
@@ -99,6 +99,7 @@ pub const HEALTH_NAMES: [&str; 14] = [
     "hod.v1.MixService",
     "hod.v1.MixTrialService",
     "hod.v1.PriceService",
+    "hod.v1.QuoteService",
     "hod.v1.RegionService",
     "hod.v1.RulePackService",
     "hod.v1.SiteService",
@@ -157,6 +158,7 @@ pub fn routes(api: Api) -> Result<(Routes, HealthReporter), tonic_reflection::se
         MixServiceServer in mix_service_server;
         MixTrialServiceServer in mix_trial_service_server;
         PriceServiceServer in price_service_server;
+        QuoteServiceServer in quote_service_server;
         RegionServiceServer in region_service_server;
         RulePackServiceServer in rule_pack_service_server;
         SiteServiceServer in site_service_server;

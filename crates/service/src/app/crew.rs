@@ -67,6 +67,7 @@ impl Resource for Crews {
 }
 
 impl Changeable for Crews {
+    const MESSAGE: &'static str = "hod.v1.Crew";
     const MASKED: MaskedFields<wire::Crew> = masked!(wire::Crew {
         display_name,
         hours_factor,

@@ -12,7 +12,7 @@ use prost::Message;
 use super::App;
 use super::heavy::compute;
 use super::job_reading::read_job;
-use super::resource::{Changeable, Resource};
+use super::resource::{Changeable, Resource, stale_since};
 use super::store_fault::refusal;
 use super::write::act;
 use crate::call::Call;
@@ -98,6 +98,7 @@ impl Resource for Jobs {
 }
 
 impl Changeable for Jobs {
+    const MESSAGE: &'static str = "hod.v1.Job";
     const MASKED: MaskedFields<wire::Job> = masked!(wire::Job {
         display_name,
         site,
@@ -156,14 +157,21 @@ pub async fn delete_job(
     };
     let expected = tag(&request.etag);
     act(app, call, &how, |session| {
-        async move {
-            kept::delete(session, &id, expected)
-                .await
-                .map_err(|fault| refusal(fault, |_| "name"))
-        }
-        .boxed()
+        deleted(session, id, expected).boxed()
     })
     .await
+}
+
+async fn deleted(session: &mut Session, id: JobId, expected: Option<i64>) -> Result<(), Refusal> {
+    match kept::delete(session, &id, expected).await {
+        Err(StoreFault::Stale(_)) => {
+            let now = Jobs::fetch(session, &id)
+                .await
+                .map_err(|fault| refusal(fault, |_| "name"))?;
+            Err(stale_since::<Jobs>(session, expected, &now).await?)
+        }
+        done => done.map_err(|fault| refusal(fault, |_| "name")),
+    }
 }
 
 /// What is kept of a message: the drawing, without what the server writes.

@@ -72,6 +72,7 @@ impl Resource for LabourConstants {
 }
 
 impl Changeable for LabourConstants {
+    const MESSAGE: &'static str = "hod.v1.LabourConstant";
     const MASKED: MaskedFields<wire::LabourConstant> = masked!(wire::LabourConstant {
         display_name,
         task,

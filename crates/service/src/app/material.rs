@@ -67,6 +67,7 @@ impl Resource for Materials {
 }
 
 impl Changeable for Materials {
+    const MESSAGE: &'static str = "hod.v1.Material";
     const MASKED: MaskedFields<wire::Material> = masked!(wire::Material {
         display_name,
         supply,

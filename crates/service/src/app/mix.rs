@@ -67,6 +67,7 @@ impl Resource for Mixes {
 }
 
 impl Changeable for Mixes {
+    const MESSAGE: &'static str = "hod.v1.Mix";
     const MASKED: MaskedFields<wire::Mix> = masked!(wire::Mix {
         display_name,
         ingredients,

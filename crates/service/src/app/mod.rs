@@ -21,7 +21,12 @@ mod mix;
 mod mix_trial;
 mod naming;
 mod price;
+mod quote;
+mod price_export;
+mod price_file;
+mod price_import;
 mod problem;
+mod purchase_plan;
 mod region;
 mod resource;
 mod rule_pack;
@@ -43,6 +48,13 @@ pub use estimate::{create_estimate, estimate_job, get_estimate, list_estimates};
 pub use identity::id_or_new;
 pub use job::delete_job;
 pub use measure::{Subject, measure_job};
+pub use price_export::export_prices;
+pub use price_import::{adjust_prices, import_prices};
+pub use purchase_plan::plan_purchases;
+pub use quote::{
+    Advance, advance_quote, create_variation, escalate_quote, get_quote, get_variation, issue_quote,
+    list_quotes, list_variations,
+};
 pub use resource::{Creation, Page, close_listed, create, create_listed, get, list, update};
 pub use stream::estimate_jobs;
 pub use trial_mixes::propose_trial_mixes;

@@ -73,8 +73,9 @@ impl Resource for Regions {
 }
 
 impl Changeable for Regions {
+    const MESSAGE: &'static str = "hod.v1.Region";
     const MASKED: MaskedFields<wire::Region> = masked!(wire::Region {
-        display_name, parent_region, currency_code, rounding, build_up { site_overhead_percent, firm_overhead_percent, contingency_percent, profit_percent, profit_basis, tax_label, tax_percent, tax_basis },
+        display_name, parent_region, currency_code, rounding, build_up { site_overhead_percent, firm_overhead_percent, contingency_percent, profit_percent, profit_basis, tax_label, tax_percent, tax_basis, allowances, taxes, discount_percent, discount_amount, minimum_charge, round_price_to, daywork_percent },
     });
     const NAME_FIELD: &'static str = "region.name";
 

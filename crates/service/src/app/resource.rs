@@ -5,12 +5,13 @@ use std::future::Future;
 
 use futures::FutureExt;
 use hod_domain::fault::Fault;
-use hod_store::{Session, StoreFault};
+use hod_store::{Session, StoreFault, past_version};
 use hod_units::Date;
 use prost::Message;
 use prost_types::FieldMask;
 
 use super::App;
+use super::meanwhile;
 use super::store_fault::refusal;
 use super::write::act;
 use crate::call::Call;
@@ -104,6 +105,9 @@ pub trait Listed: Resource {
 
 /// A noun that can be changed.
 pub trait Changeable: Resource {
+    /// The full name of its message: `hod.v1.Region`.
+    const MESSAGE: &'static str;
+
     /// The fields that an update may name.
     const MASKED: MaskedFields<Self::Wire>;
 
@@ -367,18 +371,51 @@ async fn change<R: Changeable>(
             .map_err(|fault| refusal(fault, |_| R::NAME_FIELD))?;
         let current = tag(R::etag(&kept));
         if asked.is_some() && asked != current {
-            return Err(Refusal::Stale {
-                name: R::name(&kept).to_owned(),
-                changes: Vec::new(),
-            });
+            return Err(stale_since::<R>(session, asked, &kept).await?);
         }
-        let value = merged::<R>(&key, kept, given.clone(), mask.as_ref())?;
+        let value = merged::<R>(&key, kept.clone(), given.clone(), mask.as_ref())?;
         // The version just read is the one to replace: what another changed in between is not written over.
         match R::replace(session, &key, &value, current).await {
-            Err(StoreFault::Stale(_)) if asked.is_none() && tries < CHANGE_TRIES => {}
-            done => return done.map_err(|fault| refusal(fault, field_of)),
+            Ok(now) => {
+                keep_past::<R>(session, &kept).await?;
+                return Ok(now);
+            }
+            Err(StoreFault::Stale(_)) if tries < CHANGE_TRIES => {}
+            Err(fault) => return Err(refusal(fault, field_of)),
         }
     }
+}
+
+/// Keeps a thing as it was before a change, so that whoever read it then can be told what has changed since.
+async fn keep_past<R: Changeable>(session: &mut Session, past: &R::Wire) -> Result<(), Refusal> {
+    let Some(version) = tag(R::etag(past)) else {
+        return Ok(());
+    };
+    past_version::insert(session, R::name(past), version, &past.encode_to_vec())
+        .await
+        .map_err(|fault| refusal(fault, |_| ""))
+}
+
+/// The refusal of a change to a thing that has changed since the caller read it: what of it is otherwise now. Of a
+/// version that was never there nothing can be told.
+pub async fn stale_since<R: Changeable>(
+    session: &mut Session,
+    read: Option<i64>,
+    now: &R::Wire,
+) -> Result<Refusal, Refusal> {
+    let name = R::name(now).to_owned();
+    let past = match read {
+        Some(version) => past_version::get(session, &name, version)
+            .await
+            .map_err(|fault| refusal(fault, |_| ""))?,
+        None => None,
+    };
+    let past = past.and_then(|past| R::Wire::decode(past.body.as_slice()).ok());
+    let changes = past.map(|past| meanwhile::changes(R::MESSAGE, &past, now));
+    Ok(Refusal::Stale {
+        name,
+        changes: changes.unwrap_or_default(),
+    })
 }
 
 /// The value that what is kept becomes.

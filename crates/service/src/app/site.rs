@@ -67,6 +67,7 @@ impl Resource for Sites {
 }
 
 impl Changeable for Sites {
+    const MESSAGE: &'static str = "hod.v1.Site";
     const MASKED: MaskedFields<wire::Site> = masked!(wire::Site {
         display_name,
         region,

@@ -126,11 +126,13 @@ fn taxes<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::BuildUp) -> Option<Optio
     let share = percent(decoder, "tax_percent", &wire.tax_percent);
     let sent = decoder.list("taxes", &wire.taxes, 0, TAXES_MAX);
     let each = decoder.each("taxes", sent, tax);
-    if !wire.taxes.is_empty() && !wire.tax_percent.is_empty() {
+    // A region without a tax has one of 0 %, which stands in nobody's way.
+    let is_said = share.flatten().is_some_and(|share| share != Share::ZERO);
+    if !wire.taxes.is_empty() && is_said {
         decoder.refuse(
             "tax_percent",
             "TWO_ANSWERS",
-            "tax_percent and taxes are both given; give every tax in taxes, or the only one in tax_percent",
+            "tax_percent and taxes are both given; give every tax in taxes and clear tax_percent, or the other way round",
         );
         return None;
     }

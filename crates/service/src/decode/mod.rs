@@ -24,6 +24,7 @@ mod opening;
 mod oven;
 mod page;
 mod price;
+mod price_changes;
 mod quote;
 mod region;
 mod rule_pack;
@@ -52,6 +53,10 @@ pub use mix::mix;
 pub use mix_trial::mix_trial;
 pub use page::{Page, next_page_token};
 pub use price::{list_version, price};
+pub use price_changes::{AdjustAsked, ExportAsked, ImportAsked, adjust, export, import_start};
+pub use quote::{
+    AgreedVariation, QuoteView, formula, issue_terms, note, quote_state_if_any, quote_view, variation,
+};
 pub use region::region;
 pub use rule_pack::rule_pack;
 pub use site::site;

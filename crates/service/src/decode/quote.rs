@@ -158,6 +158,29 @@ fn provisional_reason(
     })
 }
 
+/// How much of a quote is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum QuoteView {
+    /// What the client sees.
+    Client,
+    /// All of it.
+    All,
+}
+
+/// Reads how much of a quote is asked for; unspecified means all.
+pub fn quote_view(
+    decoder: &mut Decoder<'_>,
+    field: &'static str,
+    number: i32,
+) -> Option<QuoteView> {
+    decoder.choice(field, number, |number| {
+        match wire::QuoteView::try_from(number).ok()? {
+            wire::QuoteView::Client => Some(QuoteView::Client),
+            wire::QuoteView::Unspecified | wire::QuoteView::All => Some(QuoteView::All),
+        }
+    })
+}
+
 /// What was said when something became of a quote.
 pub fn note(decoder: &mut Decoder<'_>, note: &str) -> Option<String> {
     decoder.lines_if_any("note", note, SENTENCE_CHARACTERS_MAX)

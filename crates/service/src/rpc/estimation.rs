@@ -12,6 +12,7 @@ use hod_wire::v1::{
     PriceJobsAgainResponse, PurchasePlan, Takeoff, estimate_job_request, measure_job_request,
 };
 use tokio::time::timeout;
+use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Request, Response, Status, Streaming};
 
 use super::{Answer, Api, answer, how, open, page};
@@ -85,8 +86,12 @@ impl EstimationService for Api {
         })
     }
 
-    async fn compare_estimates(&self, _: Request<CompareEstimatesRequest>) -> Answer<Comparison> {
-        Err(Status::unimplemented("estimates are not compared yet"))
+    async fn compare_estimates(
+        &self,
+        request: Request<CompareEstimatesRequest>,
+    ) -> Answer<Comparison> {
+        let (call, request) = open(request)?;
+        answer(app::compare_estimates(&self.app, &call, &request).await?)
     }
 
     type PriceJobsAgainStream =
@@ -94,13 +99,22 @@ impl EstimationService for Api {
 
     async fn price_jobs_again(
         &self,
-        _: Request<PriceJobsAgainRequest>,
+        request: Request<PriceJobsAgainRequest>,
     ) -> Answer<Self::PriceJobsAgainStream> {
-        Err(Status::unimplemented("jobs are not priced again yet"))
+        let (call, request) = open(request)?;
+        let deadline = call.deadline;
+        let mut decoder = Decoder::new();
+        let how = how(&mut decoder, "EstimationService/PriceJobsAgain", &request);
+        let app = Arc::clone(&self.app);
+        let events = app::price_jobs_again(app, call, decoder, how, &request)?;
+        let events = until(ReceiverStream::new(events), deadline);
+        let events = events.map(|event| event.map_err(Status::from));
+        Ok(Response::new(Box::pin(events)))
     }
 
-    async fn plan_purchases(&self, _: Request<PlanPurchasesRequest>) -> Answer<PurchasePlan> {
-        Err(Status::unimplemented("purchases are not planned yet"))
+    async fn plan_purchases(&self, request: Request<PlanPurchasesRequest>) -> Answer<PurchasePlan> {
+        let (call, request) = open(request)?;
+        answer(app::plan_purchases(&self.app, &call, &request).await?)
     }
 }
 
@@ -132,13 +146,13 @@ fn asked(
 }
 
 /// A question that the transport could not hand over.
-fn unreadable(status: &Status) -> Refusal {
+pub(super) fn unreadable(status: &Status) -> Refusal {
     of_transport(status.code(), status.message())
         .unwrap_or_else(|| Refusal::Interrupted(status.to_string().into()))
 }
 
 /// The answers that come before the caller's deadline, and after it that it is over.
-fn until<T: Send + 'static>(
+pub(super) fn until<T: Send + 'static>(
     answers: impl Stream<Item = Result<T, Refusal>> + Send + 'static,
     deadline: Deadline,
 ) -> impl Stream<Item = Result<T, Refusal>> + Send + 'static {

@@ -1,6 +1,8 @@
 //! The service as its clients meet it: the real program on a real database, called over gRPC. One program of tests, so
 //! that it is linked once; a module for each noun and each promise.
 
+mod again;
+mod compare;
 mod crews;
 mod deadlines;
 mod descriptors;
@@ -8,6 +10,7 @@ mod ending;
 mod estimates;
 mod every_method;
 mod first_start;
+mod issuing;
 mod jobs;
 mod labour_constants;
 mod labour_rates;
@@ -18,16 +21,21 @@ mod mixes;
 mod numbers;
 mod paging;
 mod prices;
+mod quote_states;
+mod quotes;
 mod regions;
 mod renewals;
 mod rule_packs;
 mod sites;
 mod soil_tests;
+mod stale;
 mod straw_clay;
 mod stream;
 mod support;
+mod system_faults;
 mod systems;
 mod tls;
 mod transport;
 mod trial_mixes;
+mod variations;
 mod writing;

@@ -14,6 +14,7 @@ use hod_wire::v1::material_service_client::MaterialServiceClient;
 use hod_wire::v1::mix_service_client::MixServiceClient;
 use hod_wire::v1::mix_trial_service_client::MixTrialServiceClient;
 use hod_wire::v1::price_service_client::PriceServiceClient;
+use hod_wire::v1::quote_service_client::QuoteServiceClient;
 use hod_wire::v1::region_service_client::RegionServiceClient;
 use hod_wire::v1::rule_pack_service_client::RulePackServiceClient;
 use hod_wire::v1::site_service_client::SiteServiceClient;
@@ -91,6 +92,7 @@ impl Client {
         mix_trials: MixTrialServiceClient;
         mixes: MixServiceClient;
         prices: PriceServiceClient;
+        quotes: QuoteServiceClient;
         regions: RegionServiceClient;
         rule_packs: RulePackServiceClient;
         sites: SiteServiceClient;
