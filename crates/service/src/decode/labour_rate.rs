@@ -14,6 +14,7 @@ const MONEY_PER_HOUR: Bounds = Bounds {
     ..Bounds::of(dec!(0), dec!(999999), "")
 };
 const BURDEN: Bounds = Bounds::of(dec!(0), dec!(300), "%");
+const PAID_HOURS: Bounds = Bounds::of(dec!(1), dec!(8784), "h");
 /// The hours of a leap year.
 const HOURS_OF_YEAR: Bounds = Bounds::of(dec!(0), dec!(8784), "h");
 
@@ -31,7 +32,11 @@ pub fn labour_rate<'a>(
     let burden = decoder.number_or_zero("burden_percent", &wire.burden_percent, &BURDEN);
     let sent = decoder.list("burdens", &wire.burdens, 0, BURDENS_MAX);
     let burdens = decoder.each("burdens", sent, one_burden);
-    decoder.each_once("burdens", "label", sent.iter().map(|burden| burden.label.as_str()));
+    decoder.each_once(
+        "burdens",
+        "label",
+        sent.iter().map(|burden| burden.label.as_str()),
+    );
     let year = year(decoder, wire);
     let in_force = in_force(decoder, &wire.start_date, &wire.end_date);
     let source = decoder.text_if_any("source", &wire.source, SOURCE_CHARACTERS_MAX);
@@ -75,7 +80,7 @@ fn one_burden(decoder: &mut Decoder<'_>, wire: &wire::Burden) -> Option<Burden> 
 
 /// Hours paid and hours productive, of which one says nothing without the other.
 fn year(decoder: &mut Decoder<'_>, wire: &wire::LabourRate) -> Option<Option<PaidYear>> {
-    let paid = decoder.number_if_any("paid_hours", &wire.paid_hours, &HOURS_OF_YEAR);
+    let paid = decoder.number_if_any("paid_hours", &wire.paid_hours, &PAID_HOURS);
     let productive =
         decoder.number_if_any("productive_hours", &wire.productive_hours, &HOURS_OF_YEAR);
     let lacking = match (paid?, productive?) {

@@ -265,7 +265,9 @@ async fn what_cannot_be_read_of_the_question_is_told_before_anything_is_done() {
         request_id: "once".into(),
         ..again("June")
     };
-    let refused = told(&ground.client, request).await.expect_err("refused");
+    let mut estimation = ground.client.estimation();
+    let refused = estimation.price_jobs_again(request).await;
+    let refused = refused.expect_err("refused");
     assert_fields(
         &refused,
         &[

@@ -221,9 +221,13 @@ async fn what_is_in_two_currencies_is_not_compared() {
 #[tokio::test]
 async fn what_is_compared_must_be_named_and_there() {
     let ground = Ground::with_library().await;
-    let refused = compare(&ground.client, "", "jobs/studio")
-        .await
-        .expect_err("no names");
+    let nameless = CompareEstimatesRequest {
+        after: "jobs/studio".into(),
+        ..Default::default()
+    };
+    let mut estimation = ground.client.estimation();
+    let refused = estimation.compare_estimates(nameless).await;
+    let refused = refused.expect_err("no names");
     assert_fields(&refused, &[("before", "MISSING"), ("after", "NOT_A_NAME")]);
     let refused = compare(&ground.client, "quotes/q1", "quotes/q2").await;
     let refused = refused.expect_err("not there");

@@ -17,7 +17,7 @@ fn methods() -> Vec<MethodDescriptor> {
         .services()
         .flat_map(|service| service.methods().collect::<Vec<_>>())
         .collect();
-    assert_eq!(methods.len(), 52, "how many methods there are");
+    assert_eq!(methods.len(), 70, "how many methods there are");
     methods
 }
 
@@ -133,6 +133,8 @@ async fn an_unknown_method_is_told_where_to_find_the_known_ones() {
 #[test]
 fn every_method_is_called_by_a_test_that_knows_it() {
     let sources = [
+        include_str!("again.rs"),
+        include_str!("compare.rs"),
         include_str!("crews.rs"),
         include_str!("estimates.rs"),
         include_str!("jobs.rs"),
@@ -142,6 +144,8 @@ fn every_method_is_called_by_a_test_that_knows_it() {
         include_str!("mix_trials.rs"),
         include_str!("mixes.rs"),
         include_str!("prices.rs"),
+        include_str!("quote_states.rs"),
+        include_str!("quotes.rs"),
         include_str!("regions.rs"),
         include_str!("rule_packs.rs"),
         include_str!("sites.rs"),
@@ -149,6 +153,7 @@ fn every_method_is_called_by_a_test_that_knows_it() {
         include_str!("straw_clay.rs"),
         include_str!("stream.rs"),
         include_str!("trial_mixes.rs"),
+        include_str!("variations.rs"),
     ];
     for method in methods() {
         let mut call = String::from(".");

@@ -48,6 +48,7 @@ fn is_decimal(field: &FieldDescriptor) -> bool {
         "_h",
         "_celsius",
         "_kn",
+        "_km",
     ];
     let plain = [
         "unit_price",
@@ -57,6 +58,11 @@ fn is_decimal(field: &FieldDescriptor) -> bool {
         "hours_factor",
         "limit",
         "order_step",
+        "percent",
+        "minimum_charge",
+        "round_price_to",
+        "discount_amount",
+        "weeks",
     ];
     let of_the_server = ["loaded_rate_per_hour"];
     field.kind() == Kind::String
@@ -504,7 +510,8 @@ fn the_search_finds_the_decimals_that_there_are() {
         .count();
     assert!(30 < ranged, "{ranged} with a range");
     // Job 5, wall 15, opening 7, niche 6, inclusion 1, above 1, finish 2 on a wall and 2 on the job, buried 1, build 9,
-    // stem wall 2, trench 2, floor 4, oven 4, ground 4; build-up 5; mix 8 with its ingredient; crew 2.
-    let of_a_job = 5 + 15 + 7 + 6 + 1 + 1 + 2 + 2 + 1 + 9 + 2 + 2 + 4 + 4 + 4;
-    assert_eq!(found.len(), of_a_job + 5 + 8 + 2, "{found:#?}");
+    // stem wall 2, trench 2, floor 4, oven 4, ground 4, cost 1, site time 1, source 1; build-up 12 of a job and of a
+    // region; mix 8 with its ingredient; crew 2.
+    let of_a_job = 5 + 15 + 7 + 6 + 1 + 1 + 2 + 2 + 1 + 9 + 2 + 2 + 4 + 4 + 4 + 3;
+    assert_eq!(found.len(), of_a_job + 12 + 12 + 8 + 2, "{found:#?}");
 }

@@ -82,7 +82,7 @@ macro_rules! reflects {
                     .iter()
                     .filter(|name| name.starts_with("hod.v1."))
                     .count(),
-                13,
+                14,
                 "{names:?}"
             );
             assert!(names.contains(&"grpc.health.v1.Health".to_owned()));
