@@ -219,7 +219,7 @@ mod tests {
         assert!(QuoteId::new(0).is_err());
         assert_eq!(VariationId::new(3), VariationId::parse("v3"));
         assert!(
-            QuoteId::new(9) < QuoteId::new(10),
+            QuoteId::new(9).expect("an id") < QuoteId::new(10).expect("an id"),
             "in the order of numbers"
         );
     }

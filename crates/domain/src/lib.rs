@@ -10,8 +10,8 @@
 
 pub mod basis;
 pub mod build_up;
-pub mod compare;
 pub mod buying;
+pub mod compare;
 pub mod escalation;
 pub mod estimate;
 pub mod fault;

@@ -184,11 +184,7 @@ fn farthest(needs: &[&Need]) -> Option<Decimal> {
     let own = needs.iter().filter_map(|need| need.distance_km).max()?;
     let of_price = |need: &&Need| need.price.terms.delivery.as_ref()?.distance_km;
     let by_price = needs.iter().filter(|need| need.distance_km.is_none());
-    Some(
-        by_price
-            .filter_map(of_price)
-            .fold(own, Decimal::max),
-    )
+    Some(by_price.filter_map(of_price).fold(own, Decimal::max))
 }
 
 /// `None` on overflow.

@@ -235,7 +235,10 @@ impl<'a> PriceChain<'a> {
             .ok_or_else(|| self.no_rate(grade))?;
         let name = format!("regions/{of}/labourRates/{}", rate.id);
         let loaded = rate
-            .loaded(region.currency, self.job.rounding.unwrap_or(region.rounding))
+            .loaded(
+                region.currency,
+                self.job.rounding.unwrap_or(region.rounding),
+            )
             .ok_or_else(|| too_large(&format!("the loaded rate of {name}")))?;
         let source = format!("{name}, {}: {}", rate.in_force.from(), rate.make_up());
         Ok(LoadedRate {

@@ -41,9 +41,9 @@ fn by_index(base: Decimal, current: Decimal) -> Formula {
 
 #[test]
 fn a_change_of_an_index_is_its_ratio_and_not_its_points() {
-    // Consumer price index 113.8 to 118.5: 4.7 points, 4.1 %; Bureau of Labor Statistics leaflet of 1989, page 5, as
+    // Consumer price index 113.8 to 118.5: 4.7 points, 4.1 %; the BLS leaflet of 1989, page 5, as
     // shown by lfpl.org. 129.9 to 136.0: 6.1 points, 4.7 %; finplan.com, inflation how-to. Anchorage 215.805 to 216.909:
-    // 1.104 points, a ratio of 0.0051157, 0.5 %; live.laborstats.alaska.gov, cpi/pct.html.
+    // 1.104 points, a ratio of 0.0051157, 0.5 %; the labour statistics of Alaska, cpi/pct.html.
     let table = [
         (dec!(113.8), dec!(118.5), dec!(4.1)),
         (dec!(129.9), dec!(136.0), dec!(4.7)),
