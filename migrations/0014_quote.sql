@@ -143,16 +143,15 @@ create trigger quote_event_never_changes before update or delete or truncate on 
 create function quote_event_check() returns trigger language plpgsql set search_path = public, pg_temp as $$
 declare
     last quote_event;
-    issued date;
     valid_until date;
     broken text;
 begin
-    select issue_date, valid_until_date into issued, valid_until
+    select valid_until_date into valid_until
         from quote where firm_id = new.firm_id and quote_number = new.quote_number;
     select * into last from quote_event
         where firm_id = new.firm_id and quote_number = new.quote_number and sequence = new.sequence - 1;
     broken := case
-        when new.sequence = 1 and new.event_date <> issued then 'quote_event_issued_on_its_day'
+        -- Its issue comes with the quote itself.
         when new.sequence = 1 then null
         when last.sequence is null then 'quote_event_follows_another'
         when last.state in ('accepted', 'superseded') or (last.state <> 'issued' and new.state <> 'superseded')

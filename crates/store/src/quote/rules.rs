@@ -93,10 +93,6 @@ pub(crate) const RULES: Rules = &[
     ("quote_event_accepted_or_superseded", ENDED),
     ("quote_event_goes_forward", ENDED),
     (
-        "quote_event_issued_on_its_day",
-        "A quote is issued on its day of issue.",
-    ),
-    (
         "quote_event_follows_another",
         "Each event of a quote follows the one before it.",
     ),

@@ -9,7 +9,7 @@ use sqlx::PgPool;
 const OUTSIDE_A_FIRM: [&str; 2] = ["_sqlx_migrations", "access_token"];
 
 /// Tables of which nothing is ever changed, besides a version taken out of a list.
-const APPEND_ONLY: [&str; 12] = [
+const APPEND_ONLY: [&str; 16] = [
     "soil_test",
     "soil_observation",
     "rule_pack",
@@ -19,6 +19,10 @@ const APPEND_ONLY: [&str; 12] = [
     "mix_trial_crushed",
     "mix_trial_broken",
     "estimate",
+    "quote",
+    "quote_event",
+    "variation",
+    "past_version",
     "request",
     "price",
     "labour_rate",

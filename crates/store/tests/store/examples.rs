@@ -2,11 +2,12 @@
 
 use hod_domain::id::{
     CrewId, EstimateId, Grade, JobId, LabourConstantId, MaterialId, Method, MixId, MixTrialId,
-    PriceId, RegionId, RulePackId, SiteId, SoilTestId,
+    PriceId, QuoteId, RegionId, RulePackId, SiteId, SoilTestId,
 };
 use hod_domain::material::{Material, Supply};
 use hod_domain::mix::{DensityEvidence, Ingredient, Mix, PartMeasure, Purpose, Straw};
 use hod_domain::price::{LabourRate, Price, Terms};
+use hod_domain::quote::QuoteState;
 use hod_domain::region::{BuildUp, Discount, Profit, Region, Tax, TaxBasis, Taxes};
 use hod_domain::rules::{Rule, RuleKind, RulePack, RuleStanding};
 use hod_domain::site::Site;
@@ -16,6 +17,8 @@ use hod_domain::unit::Unit;
 use hod_domain::work::{Crew, Driver, GradeShare, LabourConstant, Task};
 use hod_store::estimate::NewEstimate;
 use hod_store::job::StoredJob;
+use hod_store::quote::{NewQuote, Snapshots, StoredQuote};
+use hod_store::variation::StoredVariation;
 use hod_store::{FirmId, Session, Store};
 use hod_testkit::database::TestDatabase;
 use hod_units::{
@@ -399,4 +402,59 @@ pub fn new_estimate(id: &str) -> NewEstimate {
         body: vec![1, 2, 3, 0],
         engine_version: "0.1.0".to_owned(),
     }
+}
+
+/// Of the job `round-hut`, issued on 1 June and valid for 30 days.
+pub fn new_quote(id: QuoteId, estimate: &str) -> NewQuote {
+    let offer = format!("the offer of {id}\0").into_bytes();
+    NewQuote {
+        id,
+        job: job_id("round-hut"),
+        estimate: EstimateId::parse(estimate).unwrap(),
+        client: "The household at Ford End".to_owned(),
+        issue_date: day("2026-06-01"),
+        valid_until: day("2026-07-01"),
+        currency: Currency::parse("EUR").unwrap(),
+        total: number("18250.45"),
+        lift_count: 24,
+        revised: None,
+        snapshots: Snapshots {
+            offer,
+            estimate: vec![1, 2, 3, 0],
+            comparison: None,
+        },
+    }
+}
+
+/// Issues a quote from an estimate of the job `round-hut`.
+pub async fn issue(session: &mut Session, estimate: &str) -> StoredQuote {
+    let id = hod_store::quote::next_number(session).await.unwrap();
+    let new = new_quote(id, estimate);
+    let kept = hod_store::quote::insert(session, &new).await.unwrap();
+    kept.value
+}
+
+/// Has it accepted in time.
+pub async fn accept(session: &mut Session, id: &QuoteId) -> StoredQuote {
+    let date = day("2026-06-10");
+    let accepted = QuoteState::Accepted;
+    let kept = hod_store::quote::add_event(session, id, accepted, date, "by letter", None).await;
+    kept.unwrap().value
+}
+
+/// Has a variation agreed under it.
+pub async fn agree(session: &mut Session, quote: &QuoteId) -> StoredVariation {
+    let id = hod_store::variation::next_number(session, quote)
+        .await
+        .unwrap();
+    let new = StoredVariation {
+        quote: quote.clone(),
+        body: format!("variation {id}\0").into_bytes(),
+        id,
+        agreed_date: day("2026-06-12"),
+        days: 2,
+        total: number("44.71"),
+    };
+    let kept = hod_store::variation::insert(session, &new).await.unwrap();
+    kept.value
 }

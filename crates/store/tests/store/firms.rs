@@ -3,7 +3,7 @@
 use hod_store::firm::create_first;
 use hod_store::{
     Access, FirmId, Role, Store, StoreFault, estimate, job, labour_rate, material, mix_trial,
-    price, region, request, rule_pack, soil_test,
+    past_version, price, region, request, rule_pack, soil_test,
 };
 use hod_testkit::database::TestDatabase;
 use sqlx::{AssertSqlSafe, ConnectOptions, Connection, PgConnection};
@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use crate::examples::*;
 
-const TABLES: [&str; 24] = [
+const TABLES: [&str; 29] = [
     "firm",
     "region",
     "region_list",
@@ -35,6 +35,11 @@ const TABLES: [&str; 24] = [
     "labour_constant_grade",
     "job",
     "estimate",
+    "quote",
+    "quote_counter",
+    "quote_event",
+    "variation",
+    "past_version",
     "request",
 ];
 
@@ -69,6 +74,12 @@ async fn full() -> Ground {
         .unwrap();
     job::insert(&mut session, &job("round-hut")).await.unwrap();
     estimate::insert(&mut session, &new_estimate("e"))
+        .await
+        .unwrap();
+    let quote = issue(&mut session, "e").await;
+    accept(&mut session, &quote.id).await;
+    agree(&mut session, &quote.id).await;
+    past_version::insert(&mut session, "jobs/round-hut", 1, b"as it was")
         .await
         .unwrap();
     request::keep(&mut session, Uuid::nil(), "CreateSite", &[1; 32], b"answer")
@@ -111,14 +122,22 @@ async fn row_level_security_shows_a_session_its_own_firm_and_nothing_else() {
         ground.database.owner_options(),
     ] {
         let mut connection = options.connect().await.unwrap();
-        assert_eq!(counts(&mut connection, None).await, [0; 24], "never set");
+        assert_eq!(
+            counts(&mut connection, None).await,
+            [0; TABLES.len()],
+            "never set"
+        );
         let own = counts(&mut connection, Some(&ground.firm.to_string())).await;
         assert!(own.iter().all(|count| 0 < *count), "{own:?}");
         // Once set in a transaction, the setting is the empty text in the next, and neither shows a row nor fails.
-        assert_eq!(counts(&mut connection, None).await, [0; 24], "set before");
+        assert_eq!(
+            counts(&mut connection, None).await,
+            [0; TABLES.len()],
+            "set before"
+        );
         assert_eq!(
             counts(&mut connection, Some("")).await,
-            [0; 24],
+            [0; TABLES.len()],
             "set to nothing"
         );
         let theirs = counts(&mut connection, Some(&other.to_string())).await;

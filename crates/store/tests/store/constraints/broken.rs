@@ -1,6 +1,6 @@
 //! What breaks each rule: the one value of a valid row, or the few that belong together, that it refuses.
 
-use super::valid::{FIRM, SHA};
+use super::valid::{FIRM, REVISION, SHA};
 
 /// Rule, table, and the change that breaks it.
 pub(super) type Broken = (
@@ -19,6 +19,9 @@ pub(super) const UNTOLD_SILT: (&str, &str) = ("jar_silt_mark_min", "null");
 pub(super) const UNTOLD_CLAY: (&str, &str) = ("jar_clay_mark_h", "null");
 pub(super) const NO_WATER: (&str, &str) = ("jar_water_height_mm", "null");
 pub(super) const NO_HEAT: (&str, &str) = ("jar_water_celsius", "null");
+
+pub(super) const COMPARED: (&str, &str) = REVISION[1];
+pub(super) const COMPARED_DIGEST: (&str, &str) = REVISION[2];
 
 #[rustfmt::skip]
 pub(super) const BROKEN: &[Broken] = &[
@@ -462,6 +465,80 @@ pub(super) const BROKEN: &[Broken] = &[
     ("estimate_batch_count_not_negative", "estimate", &[("batch_count", "-1")]),
     ("estimate_engine_version_length", "estimate", &[("engine_version", "''")]),
     ("estimate_body_length", "estimate", &[("body", "''")]),
+    //
+    ("quote_key", "quote", &[("quote_number", "3")]),
+    ("quote_estimate_exists", "quote", &[("estimate_id", "'nothing'")]),
+    ("quote_revised_is_of_its_job", "quote", &[("revised_number", "0"), COMPARED, COMPARED_DIGEST]),
+    ("quote_revised_once", "quote", &[("revised_number", "2"), COMPARED, COMPARED_DIGEST]),
+    ("quote_revises_an_earlier_one", "quote", &[("revised_number", "4"), COMPARED, COMPARED_DIGEST]),
+    ("quote_number_positive", "quote", &[("quote_number", "0")]),
+    ("quote_number_follows", "quote", &[("quote_number", "5")]),
+    ("quote_client_length", "quote", &[("client", "''")]),
+    ("quote_client_length", "quote", &[("client", "repeat('a', 201)")]),
+    ("quote_issue_date_in_calendar", "quote", &[("issue_date", "'1899-12-31'"), ("valid_until_date", "'1900-01-01'")]),
+    ("quote_validity_in_range", "quote", &[("valid_until_date", "'2026-05-01'")]),
+    ("quote_validity_in_range", "quote", &[("valid_until_date", "'2027-05-02'")]),
+    ("quote_currency_is_a_code", "quote", &[("currency_code", "'EURO'")]),
+    ("quote_total_in_range", "quote", &[("total", "-0.0001")]),
+    ("quote_total_in_range", "quote", &[("total", "'NaN'")]),
+    ("quote_lift_count_not_negative", "quote", &[("lift_count", "-1")]),
+    ("quote_offer_length", "quote", &[
+        ("offer", "''"),
+        ("digest", r"sha256(int8send(0) || int8send(1) || '\x01' || int8send(0))"),
+    ]),
+    ("quote_estimate_length", "quote", &[
+        ("estimate", "''"),
+        ("digest", r"sha256(int8send(1) || '\x00' || int8send(0) || int8send(0))"),
+    ]),
+    ("quote_comparison_length", "quote", &[("revised_number", "3"), ("comparison", "''")]),
+    // If and only if, each way.
+    ("quote_comparison_of_a_revision", "quote", &[("revised_number", "3")]),
+    ("quote_comparison_of_a_revision", "quote", &[COMPARED, COMPARED_DIGEST]),
+    ("quote_digest_is_of_its_bytes", "quote", &[("digest", SHA)]),
+    // The same bytes, otherwise divided.
+    ("quote_digest_is_of_its_bytes", "quote", &[("offer", r"'\x0001'"), ("estimate", r"'\x01'")]),
+    ("quote_digest_is_of_its_bytes", "quote", &[("digest", r"sha256('\x0001')")]),
+    //
+    ("quote_counter_key", "quote_counter", &[]),
+    ("quote_counter_is_at_a_quote", "quote_counter", &[NOBODY]),
+    //
+    ("quote_event_key", "quote_event", &[("sequence", "1"), ("state", "'issued'")]),
+    ("quote_event_quote_exists", "quote_event", &[("quote_number", "99")]),
+    ("quote_event_sequence_positive", "quote_event", &[("sequence", "0")]),
+    ("quote_event_state_known", "quote_event", &[("state", "'lost'")]),
+    ("quote_event_issued_first", "quote_event", &[("state", "'issued'")]),
+    ("quote_event_issued_first", "quote_event", &[("sequence", "1")]),
+    ("quote_event_date_in_calendar", "quote_event", &[("event_date", "'2200-01-01'")]),
+    ("quote_event_note_length", "quote_event", &[("note", "repeat('a', 401)")]),
+    ("quote_event_ends_once", "quote_event", &[("quote_number", "1"), ("sequence", "3")]),
+    ("quote_event_accepted_or_superseded", "quote_event", &[
+        ("quote_number", "1"), ("sequence", "3"), ("state", "'superseded'"),
+    ]),
+    ("quote_event_goes_forward", "quote_event", &[("quote_number", "2"), ("sequence", "3")]),
+    ("quote_event_follows_another", "quote_event", &[("sequence", "3")]),
+    ("quote_event_not_before_the_last", "quote_event", &[("event_date", "'2026-04-30'")]),
+    ("quote_event_accepted_in_time", "quote_event", &[("state", "'accepted'"), ("event_date", "'2027-05-02'")]),
+    ("quote_event_superseded_by_a_quote", "quote_event", &[("state", "'superseded'")]),
+    //
+    ("variation_key", "variation", &[("variation_number", "1")]),
+    ("variation_quote_exists", "variation", &[("quote_number", "99")]),
+    ("variation_number_positive", "variation", &[("variation_number", "0")]),
+    ("variation_number_follows", "variation", &[("variation_number", "3")]),
+    ("variation_agreed_date_in_calendar", "variation", &[("agreed_date", "'2200-01-01'")]),
+    ("variation_days_in_range", "variation", &[("days", "1001")]),
+    ("variation_days_in_range", "variation", &[("days", "-1001")]),
+    ("variation_total_in_range", "variation", &[("total", "-999999999999999.0001")]),
+    ("variation_total_in_range", "variation", &[("total", "'NaN'")]),
+    ("variation_body_length", "variation", &[("body", "''")]),
+    ("variation_under_an_accepted_quote", "variation", &[("quote_number", "3"), ("variation_number", "1")]),
+    ("variation_not_before_acceptance", "variation", &[("agreed_date", "'2027-04-30'")]),
+    //
+    ("past_version_key", "past_version", &[("version", "1")]),
+    ("past_version_firm_exists", "past_version", &[NOBODY]),
+    ("past_version_name_length", "past_version", &[("name", "''")]),
+    ("past_version_name_length", "past_version", &[("name", "repeat('a', 201)")]),
+    ("past_version_version_positive", "past_version", &[("version", "0")]),
+    ("past_version_body_length", "past_version", &[("body", "''")]),
     //
     ("request_key", "request", &[("request_id", "'00000000-0000-4000-8000-00000000000a'")]),
     ("request_firm_exists", "request", &[NOBODY]),

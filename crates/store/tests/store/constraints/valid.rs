@@ -29,6 +29,11 @@ pub(super) const STANDING: &[Row] = &[
     ("labour_constant_grade", LABOUR_CONSTANT_GRADE),
     ("job", JOB),
     ("estimate", ESTIMATE),
+    ("quote", QUOTE),
+    ("quote_event", QUOTE_EVENT),
+    ("quote_counter", &[("firm_id", FIRM), ("last_number", "3")]),
+    ("variation", VARIATION),
+    ("past_version", PAST_VERSION),
     ("request", REQUEST),
 ];
 
@@ -362,6 +367,67 @@ pub(super) const ESTIMATE: &[(&str, &str)] = &[
     ("body", r"'\x00'"),
 ];
 
+/// The digest of the bytes of a quote without a comparison.
+pub(super) const DIGEST: &str =
+    r"sha256(int8send(1) || '\x00' || int8send(1) || '\x01' || int8send(0))";
+
+#[rustfmt::skip]
+pub(super) const QUOTE: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("quote_number", "1"),
+    ("job_id", "'old'"),
+    ("estimate_id", "'old'"),
+    ("client", "repeat('a', 200)"),
+    ("issue_date", "'2026-05-01'"),
+    ("valid_until_date", "'2027-05-01'"),
+    ("currency_code", "'EUR'"),
+    ("total", "999999999999999"),
+    ("lift_count", "0"),
+    ("revised_number", "null"),
+    ("offer", r"'\x00'"),
+    ("estimate", r"'\x01'"),
+    ("comparison", "null"),
+    ("digest", DIGEST),
+];
+
+/// What makes the first quote a revision of the second.
+#[rustfmt::skip]
+pub(super) const REVISION: &[(&str, &str)] = &[
+    ("revised_number", "2"),
+    ("comparison", r"'\x02'"),
+    ("digest", r"sha256(int8send(1) || '\x00' || int8send(1) || '\x01' || int8send(1) || '\x02')"),
+];
+
+/// Of the first quote, and its second event: its issue has come with it.
+#[rustfmt::skip]
+pub(super) const QUOTE_EVENT: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("quote_number", "1"),
+    ("sequence", "2"),
+    ("state", "'accepted'"),
+    ("event_date", "'2027-05-01'"),
+    ("note", "repeat('a', 400)"),
+];
+
+#[rustfmt::skip]
+pub(super) const VARIATION: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("quote_number", "1"),
+    ("variation_number", "1"),
+    ("agreed_date", "'2027-05-01'"),
+    ("days", "-1000"),
+    ("total", "-999999999999999"),
+    ("body", r"'\x00'"),
+];
+
+#[rustfmt::skip]
+pub(super) const PAST_VERSION: &[(&str, &str)] = &[
+    ("firm_id", FIRM),
+    ("name", "repeat('a', 200)"),
+    ("version", "1"),
+    ("body", r"'\x00'"),
+];
+
 #[rustfmt::skip]
 pub(super) const REQUEST: &[(&str, &str)] = &[
     ("firm_id", FIRM),
@@ -403,5 +469,11 @@ pub(super) const AFRESH: &[Row] = &[
     ("labour_constant_grade", &[("position", "2"), ("grade", "'helper'")]),
     ("job", &[("job_id", "'new'")]),
     ("estimate", &[("estimate_id", "'new'")]),
+    ("quote", &[("quote_number", "4")]),
+    // Of the quote that revises the second: it is open.
+    ("quote_event", &[("quote_number", "3"), ("state", "'declined'")]),
+    ("quote_counter", &[]),
+    ("variation", &[("variation_number", "2")]),
+    ("past_version", &[("version", "2")]),
     ("request", &[("request_id", "'00000000-0000-4000-8000-00000000000b'")]),
 ];
