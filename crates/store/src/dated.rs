@@ -344,7 +344,12 @@ where
 }
 
 /// What has become of one since: what came and went between is no news to anybody.
-fn told<E: Entry>(region: &RegionId, entry: &E, came: bool, went: bool) -> Option<String> {
+pub(crate) fn told<E: Entry>(
+    region: &RegionId,
+    entry: &E,
+    came: bool,
+    went: bool,
+) -> Option<String> {
     let name = E::thing(region, entry.id()).name;
     match (came, went) {
         (true, false) => Some(format!("{name} is now {}", entry.told())),
