@@ -8,7 +8,7 @@ use crate::fault::StoreFault;
 use crate::session::Session;
 
 /// What a quote was issued with, each an encoded message of 1 byte to 8 MiB.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, sqlx::FromRow)]
 pub struct Snapshots {
     /// `hod.v1.Offer`: what the client sees.
     pub offer: Vec<u8>,
@@ -35,17 +35,12 @@ impl Snapshots {
 
 /// Reads what a quote was issued with, byte for byte.
 pub async fn snapshots(session: &mut Session, id: &QuoteId) -> Result<Snapshots, StoreFault> {
-    let found: Option<(Vec<u8>, Vec<u8>, Option<Vec<u8>>)> = sqlx::query_as(
+    let found: Option<Snapshots> = sqlx::query_as(
         "select offer, estimate, comparison from quote where firm_id = $1 and quote_number = $2",
     )
     .bind(session.firm_uuid())
     .bind(column(id.number())?)
     .fetch_optional(session.connection())
     .await?;
-    let (offer, estimate, comparison) = found.ok_or_else(|| StoreFault::not_found(id.into()))?;
-    Ok(Snapshots {
-        offer,
-        estimate,
-        comparison,
-    })
+    found.ok_or_else(|| StoreFault::not_found(id.into()))
 }
