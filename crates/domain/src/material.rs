@@ -114,7 +114,7 @@ impl Material {
     /// # let sand = Material {
     /// #     id: MaterialId::parse("sand")?, display_name: "Sand".into(), supply: Supply::Bought, purchase_unit: Unit::T,
     /// #     density_loose: None, bulking: Share::ZERO, swell: Share::ZERO, moisture: Share::ZERO, mass_per_unit: None,
-    /// #     size: None, order_step: Some(dec!(0.5)), clay: Share::ZERO, source: String::new(),
+    /// #     size: None, order_step: Some(dec!(0.5)), clay: Share::ZERO, group: None, source: String::new(),
     /// # };
     /// // Sand that comes by the half tonne: 12.03 t are 25 half tonnes.
     /// assert_eq!(sand.ordered(dec!(12.03)), Some(dec!(12.5)));

@@ -38,7 +38,7 @@ const YIELD_PLACES: u32 = 6;
 /// # let soil = Material {
 /// #     id: MaterialId::parse("soil")?, display_name: "Soil".into(), supply: Supply::Site, purchase_unit: Unit::M3,
 /// #     density_loose: Some(kg_m3(dec!(1200))), bulking: Share::ZERO, swell: Share::ZERO, moisture: Share::ZERO,
-/// #     mass_per_unit: None, size: None, order_step: None, clay: Share::ZERO, source: String::new(),
+/// #     mass_per_unit: None, size: None, order_step: None, clay: Share::ZERO, group: None, source: String::new(),
 /// # };
 /// # let mix = Mix {
 /// #     id: MixId::parse("cob")?, display_name: "Cob".into(), bucket: Volume::from_litres(dec!(20)),
