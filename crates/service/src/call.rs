@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use hod_store::FirmId;
 use tokio::sync::OwnedSemaphorePermit;
 
+use crate::limits::TIME_USUAL;
 use crate::refusal::Refusal;
 
 /// One call.
@@ -30,6 +31,15 @@ pub struct Deadline {
 }
 
 impl Call {
+    /// The same call once a long upload is over: its time begins anew where the caller set no deadline.
+    pub fn renewed(&self) -> Self {
+        let mut call = self.clone();
+        if !call.deadline.is_the_callers {
+            call.deadline.at = Instant::now() + TIME_USUAL;
+        }
+        call
+    }
+
     /// What is left of its time; refused when that is nothing.
     pub fn time_left(&self) -> Result<Duration, Refusal> {
         let left = self.deadline.at.saturating_duration_since(Instant::now());

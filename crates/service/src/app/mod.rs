@@ -15,18 +15,19 @@ mod labour_constant;
 mod labour_rate;
 mod library;
 mod material;
-mod measure;
 mod meanwhile;
+mod measure;
 mod mix;
 mod mix_trial;
 mod naming;
 mod price;
-mod quote;
 mod price_export;
+mod price_fault;
 mod price_file;
 mod price_import;
 mod problem;
 mod purchase_plan;
+mod quote;
 mod region;
 mod resource;
 mod rule_pack;
@@ -52,8 +53,8 @@ pub use price_export::export_prices;
 pub use price_import::{adjust_prices, import_prices};
 pub use purchase_plan::plan_purchases;
 pub use quote::{
-    Advance, advance_quote, create_variation, escalate_quote, get_quote, get_variation, issue_quote,
-    list_quotes, list_variations,
+    Advance, advance_quote, create_variation, escalate_quote, get_quote, get_variation,
+    issue_quote, list_quotes, list_variations,
 };
 pub use resource::{Creation, Page, close_listed, create, create_listed, get, list, update};
 pub use stream::estimate_jobs;

@@ -38,7 +38,6 @@ mod wall;
 mod wall_work;
 
 pub use act::Act;
-pub use build_up::build_up;
 pub use choice::task_if_any;
 pub use crew::crew;
 pub use decoder::{Bounds, Decoder};
@@ -55,7 +54,8 @@ pub use page::{Page, next_page_token};
 pub use price::{list_version, price};
 pub use price_changes::{AdjustAsked, ExportAsked, ImportAsked, adjust, export, import_start};
 pub use quote::{
-    AgreedVariation, QuoteView, formula, issue_terms, note, quote_state_if_any, quote_view, variation,
+    AgreedVariation, QuoteView, formula, issue_terms, note, quote_state_if_any, quote_view,
+    variation,
 };
 pub use region::region;
 pub use rule_pack::rule_pack;
@@ -66,8 +66,11 @@ pub use tag::tag;
 pub use trial_mixes::{SoilAsked, TrialsAsked, trial_mixes};
 pub use wall::DrawnWall;
 
+#[cfg(test)]
+pub use build_up::build_up;
+
 /// Most characters of a display name or a supplier.
 const NAME_CHARACTERS_MAX: usize = 120;
 
 /// Most characters of a source.
-const SOURCE_CHARACTERS_MAX: usize = 400;
+pub const SOURCE_CHARACTERS_MAX: usize = 400;

@@ -77,13 +77,16 @@ fn breaks<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Price) -> Option<Option
     if wire.break_rule == wire::BreakRule::Unspecified as i32 && wire.breaks.is_empty() {
         return Some(None);
     }
-    let rule = decoder.choice("break_rule", wire.break_rule, |number| {
-        match wire::BreakRule::try_from(number).ok()? {
-            wire::BreakRule::Unspecified => None,
-            wire::BreakRule::AllUnits => Some(BreakRule::AllUnits),
-            wire::BreakRule::Incremental => Some(BreakRule::Incremental),
-        }
-    });
+    let rule =
+        decoder.choice(
+            "break_rule",
+            wire.break_rule,
+            |number| match wire::BreakRule::try_from(number).ok()? {
+                wire::BreakRule::Unspecified => None,
+                wire::BreakRule::AllUnits => Some(BreakRule::AllUnits),
+                wire::BreakRule::Incremental => Some(BreakRule::Incremental),
+            },
+        );
     Some(Some(Breaks {
         rule: rule?,
         steps: steps?,

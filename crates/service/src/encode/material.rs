@@ -29,7 +29,11 @@ pub fn material(stored: &Stored<Material>) -> wire::Material {
         order_step: number_if_any(material.order_step),
         clay_percent: canonical(material.clay.percent()),
         source: material.source.clone(),
-        group: material.group.as_ref().map(ToString::to_string).unwrap_or_default(),
+        group: material
+            .group
+            .as_ref()
+            .map(ToString::to_string)
+            .unwrap_or_default(),
         create_time: Some(timestamp(stored.created)),
         update_time: Some(timestamp(stored.updated)),
         etag: etag(stored.version),

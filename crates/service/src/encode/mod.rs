@@ -44,7 +44,7 @@ pub use mix::mix;
 pub use mix_trial::mix_trial;
 pub use offer::offer;
 pub use price::price;
-pub use price_changes::{change_kind, event, file_fault, number};
+pub use price_changes::{event, file_fault, number, price_change};
 pub use purchase_plan::purchase_plan;
 pub use quote::{QuoteMessages, quote};
 pub use region::region;

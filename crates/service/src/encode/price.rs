@@ -6,8 +6,8 @@ use hod_store::Stored;
 use hod_units::{Currency, DateRange, Mass, Volume, canonical};
 use hod_wire::v1 as wire;
 
-use super::takeoff::count;
 use super::stamp::timestamp;
+use super::takeoff::count;
 use super::{choice, number_if_any};
 use crate::name::{Collection, Materials, Prices, Regions, child_name};
 
@@ -16,7 +16,9 @@ pub fn price(stored: &Stored<Price>, region: &RegionId, currency: Currency) -> w
     let price = &stored.value;
     let terms = &price.terms;
     let breaks = terms.breaks.as_ref();
-    let rule = breaks.map_or(wire::BreakRule::Unspecified, |breaks| break_rule(breaks.rule));
+    let rule = breaks.map_or(wire::BreakRule::Unspecified, |breaks| {
+        break_rule(breaks.rule)
+    });
     wire::Price {
         name: child_name::<Regions, Prices>(region, &price.id),
         material: Materials::name(&price.material),
@@ -32,7 +34,9 @@ pub fn price(stored: &Stored<Price>, region: &RegionId, currency: Currency) -> w
         pack_size: number_if_any(terms.pack_size),
         minimum_order: number_if_any(terms.minimum_order),
         break_rule: rule.into(),
-        breaks: breaks.map_or_else(Vec::new, |breaks| breaks.steps.iter().map(break_step).collect()),
+        breaks: breaks.map_or_else(Vec::new, |breaks| {
+            breaks.steps.iter().map(break_step).collect()
+        }),
         delivery: terms.delivery.as_ref().map(delivery),
         lead_days: count(terms.lead_days),
         note: terms.note.clone(),

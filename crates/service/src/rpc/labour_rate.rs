@@ -3,8 +3,8 @@
 use hod_store::labour_rate::LabourRateFilter;
 use hod_wire::v1::labour_rate_service_server::LabourRateService;
 use hod_wire::v1::{
-    CloseLabourRateRequest, CreateLabourRateRequest, GetLabourRateRequest, LabourRate, ListLabourRatesRequest,
-    ListLabourRatesResponse,
+    CloseLabourRateRequest, CreateLabourRateRequest, GetLabourRateRequest, LabourRate,
+    ListLabourRatesRequest, ListLabourRatesResponse,
 };
 use tonic::Request;
 
@@ -69,13 +69,17 @@ impl LabourRateService for Api {
         answer(app::create_listed::<LabourRates>(&self.app, &call, decoder, creation, read).await?)
     }
 
-    async fn close_labour_rate(&self, request: Request<CloseLabourRateRequest>) -> Answer<LabourRate> {
+    async fn close_labour_rate(
+        &self,
+        request: Request<CloseLabourRateRequest>,
+    ) -> Answer<LabourRate> {
         let (call, request) = open(request)?;
         let mut decoder = Decoder::new();
         let act = how(&mut decoder, "LabourRateService/CloseLabourRate", &request);
         let (name, end, read) = (&request.name, &request.end_date, request.list_version);
         let closed =
-            app::close_listed::<LabourRates>(&self.app, &call, decoder, act, name, end, read).await?;
+            app::close_listed::<LabourRates>(&self.app, &call, decoder, act, name, end, read)
+                .await?;
         answer(closed)
     }
 }

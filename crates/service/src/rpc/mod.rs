@@ -111,7 +111,7 @@ macro_rules! acting {
 acting! {
     AcceptQuoteRequest, CreateVariationRequest, DeclineQuoteRequest, ExpireQuoteRequest, IssueQuoteRequest,
     PriceJobsAgainRequest,
-    ClosePriceRequest, CloseLabourRateRequest,
+    AdjustPricesRequest, ClosePriceRequest, CloseLabourRateRequest,
     CreateCrewRequest, CreateEstimateRequest, CreateJobRequest, CreateLabourConstantRequest, CreateLabourRateRequest,
     CreateMaterialRequest, CreateMixRequest, CreateMixTrialRequest, CreatePriceRequest, CreateRegionRequest,
     CreateRulePackRequest, CreateSiteRequest, CreateSoilTestRequest, DeleteJobRequest, UpdateCrewRequest, UpdateJobRequest, UpdateLabourConstantRequest,

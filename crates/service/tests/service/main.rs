@@ -20,6 +20,7 @@ mod mix_trials;
 mod mixes;
 mod numbers;
 mod paging;
+mod price_files;
 mod prices;
 mod quote_states;
 mod quotes;

@@ -65,7 +65,10 @@ pub async fn list_quotes(
     };
     let mut session = app.session(call).await?;
     let today = today(&session);
-    let after = page.after.as_deref().and_then(|after| Quotes::id(after).ok());
+    let after = page
+        .after
+        .as_deref()
+        .and_then(|after| Quotes::id(after).ok());
     let state_on = state.map(|state| (state, today));
     let filter = QuoteFilter { job, state_on };
     let found = kept::list(&mut session, &filter, after.as_ref(), page.size + 1)
