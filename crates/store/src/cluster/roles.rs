@@ -68,7 +68,8 @@ pub async fn admit_application(
     .await?;
     run(
         connection,
-        format!("grant connect on database {database} to {APP}"),
+        // Changes of many prices at once are gathered in tables that go with their transaction.
+        format!("grant connect, temporary on database {database} to {APP}"),
     )
     .await
 }

@@ -99,8 +99,8 @@ const FREE: &str = "update price_change as change set price_id = null \
          where firm_id = $1 and region_id = named.region_id and price_id = named.price_id))";
 
 /// Gives each that has none its made id with the version that it comes in with, and from the second try on with that
-/// try, `$2`.
-const NAME: &str = "update price_change as change set price_id = change.made_id || '-' || price_list.version || $2 \
+/// try, `$1`.
+const NAME: &str = "update price_change as change set price_id = change.made_id || '-' || price_list.version || $1 \
      from price_list where price_list.region_id = change.region_id and change.price_id is null";
 
 /// Gives each new price an id that none has had in its region.
