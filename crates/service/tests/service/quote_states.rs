@@ -1,7 +1,7 @@
 //! What becomes of a quote: states only move forward, a revision stands in the place of the old one and says what
 //! changed, and of two who act at once only one does.
 
-use chrono::{Days, Utc};
+use chrono::{DateTime, Days};
 use hod_wire::v1::{
     AcceptQuoteRequest, DeclineQuoteRequest, Effects, ExpireQuoteRequest, GetQuoteRequest, Job,
     QuoteEvent, QuoteState, Unit, UpdateJobRequest,
@@ -161,7 +161,11 @@ async fn a_quote_past_its_validity_reads_expired_and_was_acceptable_until_then()
 async fn a_quote_within_its_validity_is_issued_and_nothing_becomes_of_it_tomorrow() {
     let ground = Ground::priced().await;
     let estimate = estimated_studio(&ground.client).await;
-    let today = Utc::now().date_naive();
+    // By the clock of the server.
+    let now = estimate.create_time.expect("a time").seconds;
+    let today = DateTime::from_timestamp(now, 0)
+        .expect("a time")
+        .date_naive();
     let mut request = issue(&estimate.name);
     request.issue_date = today.to_string();
     let quote = issued(&ground.client, request).await;
