@@ -24,6 +24,9 @@ mod told;
 
 pub use self::told::page;
 
+/// What becomes of a price.
+pub use hod_domain::price::PriceChange as ChangeKind;
+
 /// Faults that are told one by one; more are counted.
 pub const FAULTS_TOLD_MAX: usize = 1000;
 
@@ -86,23 +89,6 @@ pub enum RowFaultReason {
     IdTaken,
     /// Numbers of it do not fit: which, and how.
     Number(String),
-}
-
-/// What becomes of a price.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum ChangeKind {
-    /// The supplier had none in force for the material then.
-    New,
-    /// It costs more than before.
-    Raised,
-    /// It costs less.
-    Lowered,
-    /// Nothing changes.
-    Same,
-    /// It ends with nothing in its place.
-    Closed,
-    /// The unit price stays and something else changes.
-    Altered,
 }
 
 /// What became of one price.

@@ -54,7 +54,12 @@ impl Told {
         changes
             .map(|change| {
                 let (before, after) = (&change.before_unit_price, &change.after_unit_price);
-                (change.kind(), change.material.as_str(), before.as_str(), after.as_str())
+                (
+                    change.kind(),
+                    change.material.as_str(),
+                    before.as_str(),
+                    after.as_str(),
+                )
             })
             .collect()
     }
@@ -80,7 +85,10 @@ async fn import(ground: &Ground, start: ImportStart, file: &[u8]) -> Result<Told
 async fn send(ground: &Ground, start: ImportStart, pieces: Vec<Vec<u8>>) -> Result<Told, Status> {
     let of = |part| ImportPricesRequest { part: Some(part) };
     let pieces = pieces.into_iter().map(Part::Chunk);
-    let messages: Vec<ImportPricesRequest> = std::iter::once(Part::Start(start)).chain(pieces).map(of).collect();
+    let messages: Vec<ImportPricesRequest> = std::iter::once(Part::Start(start))
+        .chain(pieces)
+        .map(of)
+        .collect();
     let mut prices = ground.client.prices();
     let events = prices.import_prices(tokio_stream::iter(messages)).await?;
     told(events.into_inner()).await
@@ -98,7 +106,11 @@ fn csv(rows: &[&str]) -> Vec<u8> {
 
 async fn list_version(ground: &Ground, region: &str) -> i64 {
     let name = format!("regions/{region}");
-    let got = ground.client.regions().get_region(GetRegionRequest { name }).await;
+    let got = ground
+        .client
+        .regions()
+        .get_region(GetRegionRequest { name })
+        .await;
     got.expect("got").into_inner().list_version
 }
 
@@ -144,7 +156,12 @@ async fn a_file_puts_its_prices_in_force_and_says_what_becomes_of_each() {
     assert_eq!(
         told.changed(),
         [
-            (PriceChangeKind::Raised, "materials/sharp-sand", "31.5", "33"),
+            (
+                PriceChangeKind::Raised,
+                "materials/sharp-sand",
+                "31.5",
+                "33"
+            ),
             (PriceChangeKind::New, "materials/straw-bale", "", "3.9"),
         ]
     );
@@ -152,36 +169,68 @@ async fn a_file_puts_its_prices_in_force_and_says_what_becomes_of_each() {
     assert_eq!(told.changes[0].start_date, "2026-06-01");
     let summary = &told.summary;
     assert_eq!(
-        (summary.row_count, summary.new_count, summary.raised_count, summary.same_count, summary.kept),
+        (
+            summary.row_count,
+            summary.new_count,
+            summary.raised_count,
+            summary.same_count,
+            summary.kept
+        ),
         (3, 1, 1, 1, true)
     );
     assert_eq!(list_version(&ground, "north").await, before + 1);
-    let moved: Vec<(&str, i64)> =
-        summary.list_versions.iter().map(|list| (list.region.as_str(), list.version)).collect();
+    let moved: Vec<(&str, i64)> = summary
+        .list_versions
+        .iter()
+        .map(|list| (list.region.as_str(), list.version))
+        .collect();
     assert_eq!(moved, [("regions/north", before + 1)]);
     let prices = all_prices(&ground, "north").await;
     let sand: Vec<(&str, &str, &str)> = prices
         .iter()
         .filter(|price| price.material == "materials/sharp-sand")
-        .map(|price| (price.unit_price.as_str(), price.start_date.as_str(), price.end_date.as_str()))
+        .map(|price| {
+            (
+                price.unit_price.as_str(),
+                price.start_date.as_str(),
+                price.end_date.as_str(),
+            )
+        })
         .collect();
     assert_eq!(sand.len(), 2);
-    assert!(sand.contains(&("31.5", "2026-01-01", "2026-05-31")), "{sand:?}");
+    assert!(
+        sand.contains(&("31.5", "2026-01-01", "2026-05-31")),
+        "{sand:?}"
+    );
     assert!(sand.contains(&("33", "2026-06-01", "")), "{sand:?}");
 }
 
 #[tokio::test]
 async fn a_trial_says_all_of_it_and_keeps_nothing() {
     let ground = Ground::priced().await;
-    let before = (list_version(&ground, "north").await, all_prices(&ground, "north").await);
+    let before = (
+        list_version(&ground, "north").await,
+        all_prices(&ground, "north").await,
+    );
     let trial = ImportStart {
         validate_only: true,
         ..csv_start()
     };
     let told = import(&ground, trial, &csv(&[SAND])).await.expect("tried");
-    assert_eq!(told.changed(), [(PriceChangeKind::Raised, "materials/sharp-sand", "31.5", "33")]);
+    assert_eq!(
+        told.changed(),
+        [(
+            PriceChangeKind::Raised,
+            "materials/sharp-sand",
+            "31.5",
+            "33"
+        )]
+    );
     assert!(!told.summary.kept);
-    let after = (list_version(&ground, "north").await, all_prices(&ground, "north").await);
+    let after = (
+        list_version(&ground, "north").await,
+        all_prices(&ground, "north").await,
+    );
     assert_eq!(before, after);
 }
 
@@ -228,30 +277,55 @@ async fn what_is_written_reads_back_and_changes_nothing() {
     let header = "region,material,supplier,unit,unit_price,start_date,end_date,pack_size,minimum_order,break_rule,breaks,\
                   load_m3,load_t,load_quantity,charge_per_load,charge_per_km,distance_km,lead_days,source,note,price";
     let file = format!("{header}\n{}\n", rows.join("\n"));
-    let told = import(&ground, csv_start(), file.as_bytes()).await.expect("taken");
-    assert_eq!((told.faults.len(), told.summary.new_count), (0, 3), "{told:?}");
+    let told = import(&ground, csv_start(), file.as_bytes())
+        .await
+        .expect("taken");
+    assert_eq!(
+        (told.faults.len(), told.summary.new_count),
+        (0, 3),
+        "{told:?}"
+    );
     let kept = all_prices(&ground, "north").await;
     let before = list_version(&ground, "north").await;
     for format in [PriceFileFormat::Csv, PriceFileFormat::Xlsx] {
         let written = whole(&ground, format).await;
-        let told = import(&ground, start(format), &written).await.expect("taken");
+        let told = import(&ground, start(format), &written)
+            .await
+            .expect("taken");
         assert_eq!(told.faults, [], "{format:?}");
         assert_eq!(told.changes, [], "{format:?}");
         assert_eq!(told.summary.same_count as usize, kept.len());
-        assert_eq!(whole(&ground, format).await, written, "the same prices give the same bytes");
+        assert_eq!(
+            whole(&ground, format).await,
+            written,
+            "the same prices give the same bytes"
+        );
     }
     assert_eq!(list_version(&ground, "north").await, before);
     assert_eq!(all_prices(&ground, "north").await, kept);
-    let named = kept.iter().find(|price| price.name.ends_with("/sand-of-gravel-works")).expect("by its id");
-    assert_eq!((named.source.as_str(), named.note.as_str()), ("=offer", "say \"yard\""));
+    let named = kept
+        .iter()
+        .find(|price| price.name.ends_with("/sand-of-gravel-works"))
+        .expect("by its id");
+    assert_eq!(
+        (named.source.as_str(), named.note.as_str()),
+        ("=offer", "say \"yard\"")
+    );
 }
 
 #[tokio::test]
 async fn an_export_holds_what_was_asked_for() {
     let ground = Ground::priced().await;
-    ground.client.regions().create_region(region("south")).await.expect("a region");
+    ground
+        .client
+        .regions()
+        .create_region(region("south"))
+        .await
+        .expect("a region");
     let south = "south,sharp-sand,,t,29,2026-01-01,2026-03-31";
-    import(&ground, csv_start(), &csv(&[SAND, south])).await.expect("taken");
+    import(&ground, csv_start(), &csv(&[SAND, south]))
+        .await
+        .expect("taken");
     let lines = |file: Vec<u8>| String::from_utf8(file).expect("UTF-8").lines().count();
     let asked = |parent: &str, on_date: &str| ExportPricesRequest {
         parent: parent.into(),
@@ -272,7 +346,11 @@ async fn an_export_holds_what_was_asked_for() {
     let nowhere = prices.export_prices(asked("regions/none", "")).await;
     let refused = match nowhere {
         Err(status) => status,
-        Ok(answer) => answer.into_inner().message().await.expect_err("no such region"),
+        Ok(answer) => answer
+            .into_inner()
+            .message()
+            .await
+            .expect_err("no such region"),
     };
     assert_refused(&refused, Code::NotFound, "NOT_FOUND", "regions/none");
 }
@@ -284,17 +362,30 @@ async fn prices_that_a_file_does_not_name_end_when_that_is_asked() {
         close_missing_date: "2026-07-01".into(),
         ..csv_start()
     };
-    let told = import(&ground, closing, &csv(&[SAND])).await.expect("taken");
+    let told = import(&ground, closing, &csv(&[SAND]))
+        .await
+        .expect("taken");
     assert_eq!(
         told.changed(),
         [
-            (PriceChangeKind::Raised, "materials/sharp-sand", "31.5", "33"),
+            (
+                PriceChangeKind::Raised,
+                "materials/sharp-sand",
+                "31.5",
+                "33"
+            ),
             (PriceChangeKind::Closed, "materials/straw-bale", "4.2", ""),
         ]
     );
-    assert_eq!((told.summary.closed_count, told.summary.raised_count), (1, 1));
+    assert_eq!(
+        (told.summary.closed_count, told.summary.raised_count),
+        (1, 1)
+    );
     let prices = all_prices(&ground, "north").await;
-    let straw = prices.iter().find(|price| price.material == "materials/straw-bale").expect("straw");
+    let straw = prices
+        .iter()
+        .find(|price| price.material == "materials/straw-bale")
+        .expect("straw");
     assert_eq!(straw.end_date, "2026-06-30");
 }
 
@@ -312,12 +403,27 @@ async fn a_file_says_what_it_does_to_open_estimates() {
         validate_only: true,
         ..csv_start()
     };
-    let dearer = import(&ground, trial.clone(), &csv(&[SAND])).await.expect("tried");
-    let as_it_is = import(&ground, trial, &csv(&["north,sharp-sand,,t,31.5,2026-06-01,"])).await.expect("tried");
+    let dearer = import(&ground, trial.clone(), &csv(&[SAND]))
+        .await
+        .expect("tried");
+    let as_it_is = import(
+        &ground,
+        trial,
+        &csv(&["north,sharp-sand,,t,31.5,2026-06-01,"]),
+    )
+    .await
+    .expect("tried");
     let after = |told: &Told| match told.movements.as_slice() {
         [movement] => {
-            assert_eq!((movement.job.as_str(), movement.faults.len()), ("jobs/studio", 0), "{movement:?}");
-            movement.after_total.parse::<rust_decimal::Decimal>().expect("an amount")
+            assert_eq!(
+                (movement.job.as_str(), movement.faults.len()),
+                ("jobs/studio", 0),
+                "{movement:?}"
+            );
+            movement
+                .after_total
+                .parse::<rust_decimal::Decimal>()
+                .expect("an amount")
         }
         other => panic!("one open job: {other:?}"),
     };
@@ -328,8 +434,11 @@ async fn a_file_says_what_it_does_to_open_estimates() {
 #[track_caller]
 fn assert_told(told: Result<Told, Status>, expected: &[(i32, &str, &str)], name: &str) {
     let told = told.unwrap_or_else(|status| panic!("{name}: {status:?}"));
-    let faults: Vec<(i32, &str, &str)> =
-        told.faults.iter().map(|(row, column, reason)| (*row, column.as_str(), reason.as_str())).collect();
+    let faults: Vec<(i32, &str, &str)> = told
+        .faults
+        .iter()
+        .map(|(row, column, reason)| (*row, column.as_str(), reason.as_str()))
+        .collect();
     assert_eq!(faults, expected, "{name}");
     assert_eq!(told.changes, [], "{name}");
     assert!(!told.summary.kept, "{name}");
@@ -350,7 +459,9 @@ fn workbook(fill: impl FnOnce(&mut Worksheet)) -> Vec<u8> {
 
 fn bomb() -> Vec<u8> {
     let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
-    writer.start_file("xl/worksheets/sheet1.xml", SimpleFileOptions::default()).expect("a part");
+    writer
+        .start_file("xl/worksheets/sheet1.xml", SimpleFileOptions::default())
+        .expect("a part");
     for _ in 0..1024 {
         writer.write_all(&vec![b' '; MIB]).expect("a mebibyte");
     }
@@ -360,41 +471,91 @@ fn bomb() -> Vec<u8> {
 #[tokio::test]
 async fn every_bad_file_is_told_and_nothing_of_it_is_kept() {
     let ground = Ground::priced().await;
-    let before = (list_version(&ground, "north").await, all_prices(&ground, "north").await);
-    let latin_1 = [csv(&[SAND, "north,straw-bale,M"]), b"\xFChle,bale,4,2026-06-01,".to_vec()].concat();
+    let before = (
+        list_version(&ground, "north").await,
+        all_prices(&ground, "north").await,
+    );
+    let latin_1 = [
+        csv(&[SAND, "north,straw-bale,M"]),
+        b"\xFChle,bale,4,2026-06-01,".to_vec(),
+    ]
+    .concat();
     let texts: Vec<(&str, Vec<u8>, Vec<(i32, &str, &str)>)> = vec![
-        ("semicolons", csv(&[SAND]).iter().map(|b| if *b == b',' { b';' } else { *b }).collect(), vec![(1, "", "WRONG_DELIMITER")]),
-        ("UTF-16", [b"\xFF\xFE".to_vec(), csv(&[SAND])].concat(), vec![(0, "", "UTF_16")]),
+        (
+            "semicolons",
+            csv(&[SAND])
+                .iter()
+                .map(|b| if *b == b',' { b';' } else { *b })
+                .collect(),
+            vec![(1, "", "WRONG_DELIMITER")],
+        ),
+        (
+            "UTF-16",
+            [b"\xFF\xFE".to_vec(), csv(&[SAND])].concat(),
+            vec![(0, "", "UTF_16")],
+        ),
         ("Latin-1", latin_1, vec![(3, "supplier", "NOT_UTF8")]),
-        ("decimal comma", csv(&["north,sharp-sand,,t,\"33,50\",2026-06-01,"]), vec![(2, "unit_price", "DECIMAL_COMMA")]),
-        ("thousands", csv(&["north,sharp-sand,,t,\"1,033.50\",2026-06-01,"]), vec![(2, "unit_price", "THOUSANDS_SEPARATOR")]),
-        ("twice", csv(&[SAND, "north,straw-bale,,bale,4,2026-06-01,", SAND]), vec![(4, "", "DUPLICATE_ROW")]),
+        (
+            "decimal comma",
+            csv(&["north,sharp-sand,,t,\"33,50\",2026-06-01,"]),
+            vec![(2, "unit_price", "DECIMAL_COMMA")],
+        ),
+        (
+            "thousands",
+            csv(&["north,sharp-sand,,t,\"1,033.50\",2026-06-01,"]),
+            vec![(2, "unit_price", "THOUSANDS_SEPARATOR")],
+        ),
+        (
+            "twice",
+            csv(&[SAND, "north,straw-bale,,bale,4,2026-06-01,", SAND]),
+            vec![(4, "", "DUPLICATE_ROW")],
+        ),
         (
             "overlap",
-            csv(&["north,sharp-sand,,t,33,2026-06-01,2026-07-31", "north,sharp-sand,,t,34,2026-07-01,"]),
+            csv(&[
+                "north,sharp-sand,,t,33,2026-06-01,2026-07-31",
+                "north,sharp-sand,,t,34,2026-07-01,",
+            ]),
             vec![(3, "start_date", "OVERLAPPING_DATES")],
         ),
         ("empty", Vec::new(), vec![(0, "", "EMPTY_FILE")]),
         ("header alone", csv(&[]), vec![(0, "", "NO_ROWS")]),
         (
             "things that are not there",
-            csv(&[SAND, "west,sharp-sand,,t,33,2026-06-01,", "north,gold-leaf,,kg,33,2026-06-01,"]),
-            vec![(3, "region", "REGION_NOT_FOUND"), (4, "material", "MATERIAL_NOT_FOUND")],
+            csv(&[
+                SAND,
+                "west,sharp-sand,,t,33,2026-06-01,",
+                "north,gold-leaf,,kg,33,2026-06-01,",
+            ]),
+            vec![
+                (3, "region", "REGION_NOT_FOUND"),
+                (4, "material", "MATERIAL_NOT_FOUND"),
+            ],
         ),
         (
             "another unit, and what is dug on site",
-            csv(&["north,sharp-sand,,kg,33,2026-06-01,", "north,site-subsoil,,m3,33,2026-06-01,"]),
-            vec![(2, "unit", "NOT_THE_MATERIALS_UNIT"), (3, "material", "MATERIAL_FROM_SITE")],
+            csv(&[
+                "north,sharp-sand,,kg,33,2026-06-01,",
+                "north,site-subsoil,,m3,33,2026-06-01,",
+            ]),
+            vec![
+                (2, "unit", "NOT_THE_MATERIALS_UNIT"),
+                (3, "material", "MATERIAL_FROM_SITE"),
+            ],
         ),
     ];
     for (name, file, expected) in texts {
         assert_told(import(&ground, csv_start(), &file).await, &expected, name);
     }
     let merged = workbook(|sheet| {
-        sheet.merge_range(1, 2, 2, 2, "Works", &Format::new()).expect("merged");
+        sheet
+            .merge_range(1, 2, 2, 2, "Works", &Format::new())
+            .expect("merged");
     });
     let formula = workbook(|sheet| {
-        sheet.write(1, 4, Formula::new("=30*1.1").set_result("33")).expect("a formula");
+        sheet
+            .write(1, 4, Formula::new("=30*1.1").set_result("33"))
+            .expect("a formula");
     });
     let books: Vec<(&str, Vec<u8>, Vec<(i32, &str, &str)>)> = vec![
         ("merged", merged, vec![(2, "supplier", "MERGED_CELL")]),
@@ -403,9 +564,16 @@ async fn every_bad_file_is_told_and_nothing_of_it_is_kept() {
         ("no workbook", csv(&[SAND]), vec![(0, "", "NOT_A_WORKBOOK")]),
     ];
     for (name, file, expected) in books {
-        assert_told(import(&ground, start(PriceFileFormat::Xlsx), &file).await, &expected, name);
+        assert_told(
+            import(&ground, start(PriceFileFormat::Xlsx), &file).await,
+            &expected,
+            name,
+        );
     }
-    let after = (list_version(&ground, "north").await, all_prices(&ground, "north").await);
+    let after = (
+        list_version(&ground, "north").await,
+        all_prices(&ground, "north").await,
+    );
     assert_eq!(before, after);
 }
 
@@ -415,8 +583,14 @@ async fn a_file_of_200_megabytes_is_refused_and_nothing_is_kept() {
     let before = list_version(&ground, "north").await;
     let row = format!("\r\n{SAND}");
     let piece = row.repeat(MIB / row.len()).into_bytes();
-    let pieces = std::iter::once(csv(&[])).chain(std::iter::repeat_n(piece, 200)).collect();
-    assert_told(send(&ground, csv_start(), pieces).await, &[(0, "", "FILE_TOO_LARGE")], "200 MB");
+    let pieces = std::iter::once(csv(&[]))
+        .chain(std::iter::repeat_n(piece, 200))
+        .collect();
+    assert_told(
+        send(&ground, csv_start(), pieces).await,
+        &[(0, "", "FILE_TOO_LARGE")],
+        "200 MB",
+    );
     assert_eq!(list_version(&ground, "north").await, before);
 }
 
@@ -426,15 +600,25 @@ async fn a_hundred_thousand_rows_are_taken_in_one_go() {
     let mut file = csv(&[]);
     for number in 0..100_000 {
         let cents = 2000 + number % 1000;
-        let row = format!("\r\nnorth,sharp-sand,Works {number},t,{}.{:02},2026-06-01,", cents / 100, cents % 100);
+        let row = format!(
+            "\r\nnorth,sharp-sand,Works {number},t,{}.{:02},2026-06-01,",
+            cents / 100,
+            cents % 100
+        );
         file.extend_from_slice(row.as_bytes());
     }
     let told = import(&ground, csv_start(), &file).await.expect("taken");
     assert_eq!(told.faults, []);
-    assert_eq!((told.changes.len(), told.summary.new_count), (100_000, 100_000));
+    assert_eq!(
+        (told.changes.len(), told.summary.new_count),
+        (100_000, 100_000)
+    );
     assert!(told.summary.kept);
     let again = import(&ground, csv_start(), &file).await.expect("taken");
-    assert_eq!((again.changes.len(), again.summary.same_count), (0, 100_000));
+    assert_eq!(
+        (again.changes.len(), again.summary.same_count),
+        (0, 100_000)
+    );
 }
 
 #[tokio::test]
@@ -452,48 +636,90 @@ async fn an_import_begins_with_how_and_comes_in_pieces() {
         (vec![twice.clone(), twice], ("chunk", "MISSING")),
         (Vec::new(), ("start", "MISSING")),
     ] {
-        let events = prices.import_prices(tokio_stream::iter(messages)).await.expect("a stream");
+        let events = prices
+            .import_prices(tokio_stream::iter(messages))
+            .await
+            .expect("a stream");
         let refused = told(events.into_inner()).await.expect_err("refused");
-        assert_eq!(violations(&refused), [(expected.0.to_owned(), expected.1.to_owned())]);
+        assert_eq!(
+            violations(&refused),
+            [(expected.0.to_owned(), expected.1.to_owned())]
+        );
     }
     let large = import_large(&ground).await;
-    assert_eq!(violations(&large), [("chunk".to_owned(), "TOO_LARGE".to_owned())]);
+    assert_eq!(
+        violations(&large),
+        [("chunk".to_owned(), "TOO_LARGE".to_owned())]
+    );
     let bad = ImportStart {
         close_missing_date: "tomorrow".into(),
         request_id: "once".into(),
         ..Default::default()
     };
-    let refused = import(&ground, bad, &csv(&[SAND])).await.expect_err("refused");
+    let refused = import(&ground, bad, &csv(&[SAND]))
+        .await
+        .expect_err("refused");
     assert_eq!(
         violations(&refused),
         [
             ("start.request_id".to_owned(), "NOT_A_UUID".to_owned()),
             ("start.format".to_owned(), "MISSING".to_owned()),
-            ("start.close_missing_date".to_owned(), "NOT_A_DATE".to_owned()),
+            (
+                "start.close_missing_date".to_owned(),
+                "NOT_A_DATE".to_owned()
+            ),
         ]
     );
 }
 
 async fn import_large(ground: &Ground) -> Status {
-    send(ground, csv_start(), vec![vec![b'x'; MIB + 1]]).await.expect_err("refused")
+    send(ground, csv_start(), vec![vec![b'x'; MIB + 1]])
+        .await
+        .expect_err("refused")
 }
 
 #[tokio::test]
 async fn a_second_supplier_stands_beside_the_first() {
     let ground = Ground::priced().await;
     let other = "north,sharp-sand,Quarry Lane,t,30,2026-06-01,";
-    let told = import(&ground, csv_start(), &csv(&[other])).await.expect("taken");
-    assert_eq!(told.changed(), [(PriceChangeKind::New, "materials/sharp-sand", "", "30")]);
+    let told = import(&ground, csv_start(), &csv(&[other]))
+        .await
+        .expect("taken");
+    assert_eq!(
+        told.changed(),
+        [(PriceChangeKind::New, "materials/sharp-sand", "", "30")]
+    );
     let on = ListPricesRequest {
         parent: "regions/north".into(),
         material: "materials/sharp-sand".into(),
         on_date: "2026-06-01".into(),
         ..Default::default()
     };
-    let listed = ground.client.prices().list_prices(on).await.expect("listed").into_inner();
-    let mut prices: Vec<&str> = listed.prices.iter().map(|price| price.unit_price.as_str()).collect();
+    let listed = ground
+        .client
+        .prices()
+        .list_prices(on)
+        .await
+        .expect("listed")
+        .into_inner();
+    let mut prices: Vec<&str> = listed
+        .prices
+        .iter()
+        .map(|price| price.unit_price.as_str())
+        .collect();
     prices.sort_unstable();
     assert_eq!(prices, ["30", "31.5"]);
-    let one_more = new_price("regions/north", "sharp-sand", hod_wire::v1::Unit::T, "31", "2026-06-01");
-    ground.client.prices().create_price(one_more).await.expect("made");
+    let one_more = new_price(
+        "regions/north",
+        "sharp-sand",
+        hod_wire::v1::Unit::T,
+        "31",
+        "2026-06-01",
+    );
+    ground
+        .client
+        .prices()
+        .create_price(one_more)
+        .await
+        .expect("made");
 }
