@@ -184,6 +184,14 @@ fn some_estimate() -> impl Strategy<Value = PricedEstimate> {
     codes().prop_flat_map(any_estimate)
 }
 
+/// One that can be offered. Tax that is rounded line by line may be less than nothing on a price of next to nothing, and no
+/// client is paid.
+fn some_offered() -> impl Strategy<Value = PricedEstimate> {
+    some_estimate().prop_filter("a total below 0", |estimate| {
+        Decimal::ZERO <= total(estimate).amount()
+    })
+}
+
 /// Two of one currency: of nothing in common, or one with a few of its lines, its build-up or its works made new.
 fn pairs() -> impl Strategy<Value = (PricedEstimate, PricedEstimate)> {
     codes().prop_flat_map(|code| {
@@ -281,7 +289,7 @@ fn any_stages() -> impl Strategy<Value = Vec<StageTerm>> {
 
 proptest! {
     #[test]
-    fn the_lines_of_an_offer_add_up_to_the_price_and_the_price_to_the_estimate(estimate in some_estimate()) {
+    fn the_lines_of_an_offer_add_up_to_the_price_and_the_price_to_the_estimate(estimate in some_offered()) {
         let offer = issued(&estimate, &terms());
         let shown = sum(offer.currency, amounts(&offer.lines).chain(amounts(&offer.adjustments)));
         prop_assert_eq!(shown, offer.price_before_tax);
@@ -292,7 +300,7 @@ proptest! {
     }
 
     #[test]
-    fn a_tax_that_is_rounded_once_is_its_share_of_what_the_offer_says_it_is_on(estimate in some_estimate()) {
+    fn a_tax_that_is_rounded_once_is_its_share_of_what_the_offer_says_it_is_on(estimate in some_offered()) {
         let offer = issued(&estimate, &terms());
         for tax in &offer.taxes {
             let exact = tax.base.checked_mul(tax.share.fraction()).expect("small");
@@ -308,7 +316,7 @@ proptest! {
     }
 
     #[test]
-    fn what_is_earned_is_on_every_heading_in_the_proportion_of_its_cost(estimate in some_estimate()) {
+    fn what_is_earned_is_on_every_heading_in_the_proportion_of_its_cost(estimate in some_offered()) {
         let offer = issued(&estimate, &terms());
         let of = |is_of: fn(PricePart) -> bool| {
             let lines = estimate.lines.iter().filter(|line| line.kind.part().is_some_and(is_of));
