@@ -24,6 +24,10 @@ pub const CONNECTION_AGE_MAX: Duration = Duration::from_secs(30 * 60);
 /// How long a call may take whose caller set no deadline.
 pub const TIME_USUAL: Duration = Duration::from_secs(60);
 
+/// How long one statement of a change of many prices may take when the caller set no deadline: a million rows come in a
+/// few statements, and on a busy machine each takes its time.
+pub const STATEMENT_TIME_LONG: Duration = Duration::from_secs(10 * 60);
+
 /// The longest deadline that is taken at its word.
 pub const TIME_MAX: Duration = Duration::from_secs(3600);
 

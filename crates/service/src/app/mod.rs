@@ -41,6 +41,7 @@ mod write;
 use hod_store::{Session, Store};
 
 use crate::call::Call;
+use crate::limits::STATEMENT_TIME_LONG;
 use crate::refusal::Refusal;
 
 pub use again::price_jobs_again;
@@ -73,6 +74,18 @@ impl App {
             store,
             inputs: inputs::Cache::default(),
         }
+    }
+
+    /// Opens a session for statements over very many rows, which end with the caller's patience or not soon.
+    async fn long_session(&self, call: &Call) -> Result<Session, Refusal> {
+        let mut session = self.session(call).await?;
+        if !call.deadline.is_the_callers {
+            session
+                .limit_statement_time(STATEMENT_TIME_LONG)
+                .await
+                .map_err(|fault| store_fault::refusal(fault, |_| ""))?;
+        }
+        Ok(session)
     }
 
     /// Opens a session of the caller's firm whose statements end with the caller's patience.

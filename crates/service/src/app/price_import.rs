@@ -104,7 +104,7 @@ async fn import(
     if 0 < sheet.fault_count {
         return tell_faults(sender, sheet.faults, sheet.row_count, sheet.fault_count).await;
     }
-    let mut session = app.session(&call.renewed()).await?;
+    let mut session = app.long_session(&call.renewed()).await?;
     if let Some(summary) = answered(&mut session, &how).await? {
         return Ok(summary);
     }
@@ -240,7 +240,7 @@ async fn adjust_all(
             }
         })
     };
-    let mut session = app.session(call).await?;
+    let mut session = app.long_session(call).await?;
     if let Some(summary) = answered(&mut session, how).await? {
         return Ok(summary);
     }
