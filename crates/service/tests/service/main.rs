@@ -22,6 +22,7 @@ mod numbers;
 mod paging;
 mod price_files;
 mod prices;
+mod purchase_plans;
 mod quote_states;
 mod quotes;
 mod regions;
