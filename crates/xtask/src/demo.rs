@@ -55,9 +55,11 @@ pub fn run() -> Done {
     let jobs = store_jobs(&server)?;
     show(&server, &firm.price_date, &jobs)?;
     write_reports(&server, &firm.price_date, &jobs, &reports)?;
+    quote(&server, &firm.price_date, &reports)?;
+    move_prices(&server, &reports)?;
     server.stop()?;
     println!(
-        "\nEvery estimate as JSON and CSV, and every takeoff lift by lift: {}",
+        "\nEvery estimate as JSON and CSV, every takeoff lift by lift, the quote and what the new prices move: {}",
         reports.display()
     );
     Ok(())
@@ -110,12 +112,18 @@ fn arguments(call: &Call, positional: &[&str]) -> Done<Vec<String>> {
     Ok(words)
 }
 
-/// Stores every job file beside the firm, each under the name of its file.
+/// Stores every job file beside the firm, and the one that is quoted, each under the name of its file.
 fn store_jobs(server: &Server) -> Done<Vec<String>> {
     let folder = root().join("shared/demo/jobs");
     let mut files: Vec<PathBuf> = fs::read_dir(folder)?
         .map(|entry| entry.map(|entry| entry.path()))
         .collect::<Result<_, _>>()?;
+    files.push(
+        root()
+            .join("shared/demo/quote")
+            .join(QUOTED)
+            .with_extension("toml"),
+    );
     files.retain(|file| file.extension().is_some_and(|ending| ending == "toml"));
     files.sort();
     let mut jobs = Vec::with_capacity(files.len());
@@ -140,11 +148,11 @@ fn store_jobs(server: &Server) -> Done<Vec<String>> {
 
 fn show(server: &Server, on: &str, jobs: &[String]) -> Done {
     let flags = |last: &str| ["--on", on, last].map(str::to_owned);
-    let whole = server.hod(
-        &["estimate", "long-acre-studio", "--keep"],
-        &flags("--basis"),
-    )?;
+    let whole = server.hod(&["estimate", "long-acre-studio"], &flags("--basis"))?;
     println!("\n{whole}");
+    for job in jobs {
+        server.keep(job, on)?;
+    }
     let summary = server.hod(&["estimate"], &[jobs, &flags("--summary")].concat())?;
     println!("\n{summary}");
     Ok(())
@@ -168,6 +176,57 @@ fn write_reports(server: &Server, on: &str, jobs: &[String], reports: &Path) -> 
         let takeoff = server.hod(&["takeoff", job], &words(&["--format", "csv"]))?;
         fs::write(reports.join(format!("{job}-takeoff.csv")), takeoff)?;
     }
+    Ok(())
+}
+
+/// The job that is quoted, and the day on which its client accepts it.
+const QUOTED: &str = "garden-room";
+const ACCEPTED: &str = "2026-05-20";
+
+/// The day on which everything is priced again, by the prices that have come in since.
+const AGAIN: &str = "2026-06-08";
+
+/// Issues a quote from a kept estimate, has it accepted, and agrees a variation under it.
+fn quote(server: &Server, on: &str, reports: &Path) -> Done {
+    let folder = root().join("shared/demo/quote");
+    let file = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    let estimate = server.keep(QUOTED, on)?;
+    let issue = [
+        &estimate,
+        "--client",
+        "The household at Gull Rise",
+        "--issued",
+        on,
+        "--valid",
+        "60",
+        "--offer",
+        &file("offer.toml"),
+        "--reason",
+        "MIX_NOT_TESTED=the trial of this ground is laid up and is crushed before work begins",
+    ];
+    server.hod(&["quote", "issue"], &issue.map(str::to_owned))?;
+    server.hod(
+        &["quote", "accept", "q1"],
+        &["--on", ACCEPTED].map(str::to_owned),
+    )?;
+    server.hod(&["quote", "vary", "q1"], &[file("variation.toml")])?;
+    let page = server.hod(&["quote", "show", "q1"], &[])?;
+    fs::write(reports.join("quote-q1.txt"), &page)?;
+    println!("\n{page}");
+    Ok(())
+}
+
+/// Shows what a file of prices would do to the open jobs, puts it in force, and prices them again.
+fn move_prices(server: &Server, reports: &Path) -> Done {
+    let prices = root().join("shared/demo/quote/prices-june.csv");
+    let import = [prices.to_string_lossy().into_owned()];
+    let trial = ["--dry-run", "--effect-on", AGAIN].map(str::to_owned);
+    let would = server.hod(&["price", "import"], &[import.as_slice(), &trial].concat())?;
+    println!("\n{would}");
+    server.hod(&["price", "import"], &import)?;
+    let again = server.hod(&["estimate", "again"], &["--on", AGAIN].map(str::to_owned))?;
+    fs::write(reports.join("priced-again.txt"), &again)?;
+    println!("\n{again}");
     Ok(())
 }
 
@@ -217,6 +276,18 @@ impl Server {
             .env("HOD_DATA", &self.data)
             .env_remove("HOD_TOKEN");
         shell::read(call)
+    }
+
+    /// Keeps the estimate of a stored job, and gives its id as `hod` takes it.
+    fn keep(&self, job: &str, on: &str) -> Done<String> {
+        let kept = self.hod(
+            &["estimate", job, "--keep"],
+            &["--on", on, "--format", "json"].map(str::to_owned),
+        )?;
+        let kept: serde_json::Value = serde_json::from_str(&kept)?;
+        let name = kept["name"].as_str().unwrap_or_default();
+        let id = name.rsplit('/').next().unwrap_or_default();
+        Ok(format!("{job}/{id}"))
     }
 
     fn stop(mut self) -> Done {
