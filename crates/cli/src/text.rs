@@ -7,7 +7,7 @@ const FOUND_CHARACTERS_MAX: usize = 40;
 /// A longer word is no slip of a known one.
 const NEAR_CHARACTERS_MAX: usize = 40;
 
-/// How alike two words must be for one to be named as the nearest, from 0 to 1.
+/// Only a word that is more alike than this is named as the nearest, from 0 to 1.
 const NEAR_LIKENESS_MIN: f64 = 0.75;
 
 /// One line without control characters; those there are stand escaped.
@@ -49,7 +49,7 @@ pub fn nearest<'known>(text: &str, known: &[&'known str]) -> Option<&'known str>
                 *known,
             )
         })
-        .filter(|(likeness, _)| NEAR_LIKENESS_MIN <= *likeness)
+        .filter(|(likeness, _)| NEAR_LIKENESS_MIN < *likeness)
         .max_by(|(one, _), (other, _)| one.total_cmp(other))
         .map(|(_, known)| known)
 }

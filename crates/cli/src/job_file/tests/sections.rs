@@ -18,6 +18,7 @@ waste_percent = 7.5
 stem_height_m = 0.45
 lift_height_m = 0.40
 measurement = "is-1200"
+rounding = "half-to-even"
 
 [[build]]
 id = "upper"
@@ -93,6 +94,63 @@ soil_test = "north-corner"
 tip_material = "tipping"
 swell_percent = 25
 
+[[scope]]
+part = "roof"
+display_name = "Reed roof"
+holder = "by-others"
+note = "with its battens"
+
+[[scope]]
+part = "engineer"
+holder = "ours"
+
+[[cost]]
+item = "Digger"
+kind = "hire"
+quantity = 2
+unit = "day"
+unit_price = 140.50
+driver = "per-week"
+part = "engineer"
+source = "a call"
+
+[site_time]
+weeks = 9.5
+days = 47
+trips = 12
+visits = 3
+
+[[source]]
+material = "sharp-sand"
+supplier = "Mill quarry"
+distance_km = 18.5
+
+[build_up]
+site_overhead_percent = 6
+firm_overhead_percent = 9
+contingency_percent = 5
+profit_percent = 12.5
+profit_basis = "margin-on-price"
+discount_percent = 2
+discount_amount = 150.00
+minimum_charge = 900
+round_price_to = 10
+daywork_percent = 30
+tax_label = "VAT"
+tax_percent = 20
+tax_basis = "line"
+
+[[build_up.tax]]
+label = "Reduced"
+percent = 5
+parts = ["material", "labour"]
+
+[[build_up.allowance]]
+label = "small tools"
+percent = 1.5
+parts = ["labour"]
+amount = 80
+
 [[wall]]
 id = "arc"
 length_m = 6.20
@@ -166,12 +224,17 @@ material = "deadman"
 #[test]
 fn every_key_of_the_format_reaches_its_field() {
     fn named<T: Keyed>() {
-        for key in T::KEYS.iter().filter(|key| key.name != "scope") {
+        for key in T::KEYS {
             let line = format!("\n{} = ", key.name);
             let is_there = ALL.contains(&line)
-                || [("[", "]"), ("[[", "]]"), ("[[wall.", "]]")]
-                    .iter()
-                    .any(|(open, close)| ALL.contains(&format!("\n{open}{}{close}\n", key.name)));
+                || [
+                    ("[", "]"),
+                    ("[[", "]]"),
+                    ("[[wall.", "]]"),
+                    ("[[build_up.", "]]"),
+                ]
+                .iter()
+                .any(|(open, close)| ALL.contains(&format!("\n{open}{}{close}\n", key.name)));
             assert!(is_there, "{} is in no line of the text", key.name);
         }
     }
@@ -189,6 +252,13 @@ fn every_key_of_the_format_reaches_its_field() {
     named::<hod_wire::v1::Inclusion>();
     named::<hod_wire::v1::WallAbove>();
     named::<hod_wire::v1::Buried>();
+    named::<hod_wire::v1::ScopeLine>();
+    named::<hod_wire::v1::Cost>();
+    named::<hod_wire::v1::SiteTime>();
+    named::<hod_wire::v1::Source>();
+    named::<hod_wire::v1::BuildUp>();
+    named::<hod_wire::v1::Tax>();
+    named::<hod_wire::v1::Allowance>();
     insta::assert_debug_snapshot!(parse("all.toml", ALL).unwrap().job);
 }
 
@@ -445,7 +515,7 @@ fn a_key_that_many_sections_know_is_told_those_of_its_own() {
     assert_eq!(
         told(&format!("id = \"hut\"\n{HUT}")),
         [
-            "hut.toml:1: unknown key \"id\"; the keys here are name, site, system, mix, mixing, crew, paring_mm, parings_reused_percent, waste_percent, stem_height_m, lift_height_m, measurement, build, finish, stem_wall, trench, floor, oven, ground, wall, scope"
+            "hut.toml:1: unknown key \"id\"; the keys here are name, site, system, mix, mixing, crew, paring_mm, parings_reused_percent, waste_percent, stem_height_m, lift_height_m, measurement, build, finish, stem_wall, trench, floor, oven, ground, wall, scope, cost, site_time, source, build_up, rounding"
         ]
     );
 }
@@ -470,11 +540,44 @@ fn words_and_numbers_of_the_new_sections_are_told_as_those_of_walls() {
 }
 
 #[test]
-fn a_name_kept_for_later_is_refused_and_not_passed_over() {
+fn what_a_price_is_made_of_is_told_as_all_else() {
     assert_eq!(
-        told_of_wall_line("[[scope]]\nwhat = \"roof\""),
+        told_of_wall_line(
+            "[[scope]]\npart = \"roof\"\nholder = \"other\"\n[[cost]]\nitem = \"Digger\"\nkind = \"hire\"\n\
+             [build_up]\n[[build_up.tax]]\nlabel = \"VAT\"\npercent = 20\nparts = [\"material\", \"work\", 3]\n\
+             [[build_up.allowance]]\nlabel = \"tools\""
+        ),
         [
-            "hut.toml:9: scope: is a name kept for lines of scope, ours or by others, which this version does not measure; take it out, and count that elsewhere"
+            "hut.toml:11: scope roof: holder: \"other\" is not known; did you mean by-others?",
+            "hut.toml:12: cost Digger: unit_price: is missing",
+            "hut.toml:19: build up, tax VAT: parts: \"3\" is not text; write it in quotes",
+            "hut.toml:19: build up, tax VAT: parts: \"work\" is not known; use material, labour, equipment, subcontract, fee, travel, provisional-sum, other, on-cost",
+            "hut.toml:20: build up, allowance tools: percent: is missing; give it, or amount",
+        ]
+    );
+}
+
+#[test]
+fn a_variation_file_is_read_with_its_digits_and_told_at_its_lines() {
+    let read = |text: &str| crate::job_file::read::whole::<hod_wire::v1::Variation>("v.toml", text);
+    let lines = "[[line]]\nitem = \"Niche\"\nquantity = -6.50\nunit = \"h\"\nunit_price = 38.5\n";
+    let top = "title = \"Niche\"\nreason = \"asked\"\n";
+    for agreed in ["2026-06-12", "\"2026-06-12\""] {
+        let (variation, _) = read(&format!("{top}agreed_date = {agreed}\n{lines}")).unwrap();
+        assert_eq!(variation.agreed_date, "2026-06-12");
+        assert_eq!(variation.lines[0].quantity, "-6.50");
+    }
+    let told: Vec<String> = read(&format!("{top}agreed_date = 12\nsite = \"mill\"\n"))
+        .unwrap_err()
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "v.toml: line: a variation needs at least one [[line]]",
+            "v.toml:3: agreed_date: found a number where a date is needed, such as 2026-05-01",
+            "v.toml:4: unknown key \"site\"; the nearest is title",
         ]
     );
 }
