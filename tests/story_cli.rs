@@ -184,7 +184,7 @@ fn a_mix_is_found_in_the_ground() {
     };
     assert_eq!(untested(&firm), 1);
     for line in [
-        "soil create long-acre --id pit-1 --method jar --sample-date 2026-04-11 --sand-mm 40 --silt-mm 24 --clay-mm 36 --sand-mark-s 60 --silt-mark-min 360 --water-height-mm 100",
+        "soil create long-acre --id pit-1 --method jar --sample-date 2026-04-11 --sand-mm 40 --silt-mm 24 --clay-mm 36 --sand-mark-s 60 --silt-mark-min 360 --water-height-mm 180",
         "soil list long-acre",
         "soil propose long-acre/pit-1 --soil-material site-subsoil --sand-material sharp-sand",
         "trial create long-acre --id lean --made-date 2026-04-19 --soil-test pit-1 --part site-subsoil=1 --part sharp-sand=2 --rule-pack cob --outcome turned-down",
@@ -210,6 +210,144 @@ fn a_mix_is_found_in_the_ground() {
         firm.transcript
             .replace(&firm.server.address().to_string(), "SERVER")
     );
+}
+
+#[test]
+fn prices_move_and_a_quote_does_not() {
+    let data = DataFolder::new();
+    let mut firm = Firm::new(&data);
+    firm.opens();
+    for name in ["garden-room.toml", "offer.toml", "variation.toml"] {
+        let text = std::fs::read_to_string(shared(&format!("demo/quote/{name}"))).unwrap();
+        firm.file(name, &text.replace("\"gull-rise\"", "\"long-acre\""));
+    }
+    for line in [
+        "price set west building-stone --id stone-1 --unit-price 48.00 --unit t --start-date 2026-01-01",
+        "price set west hydrated-lime --id lime-1 --unit-price 11.90 --unit bag --start-date 2026-01-01",
+        "price set west fine-sand --id fine-1 --unit-price 31.50 --unit t --start-date 2026-01-01",
+        "price set west damp-course --id damp-1 --unit-price 3.20 --unit m2 --start-date 2026-01-01",
+        "price set west clay-powder --id clay-1 --unit-price 9.80 --unit bag --start-date 2026-01-01",
+        "job add garden-room.toml --id room",
+    ] {
+        assert_eq!(firm.types(line).code, 0, "{}", firm.transcript);
+    }
+    let kept = |firm: &Firm, on: &str| {
+        let estimate = firm.json(&["estimate", "room", "--on", on, "--keep"]);
+        let name = estimate["name"].as_str().unwrap();
+        format!("room/{}", name.rsplit('/').next().unwrap())
+    };
+    let first = kept(&firm, "2026-05-01");
+    let issue = |estimate: &str, more: &str| {
+        format!(
+            "quote issue {estimate} --client \"A household\" --issued 2026-06-02 --valid 90 --offer offer.toml {more}"
+        )
+    };
+    // A mix that no trial justifies goes out only with a written reason.
+    assert_eq!(firm.types(&issue(&first, "")).code, 3);
+    let reason = "--reason \"MIX_NOT_TESTED=the trial of this ground is laid up\"";
+    assert_eq!(
+        firm.types(&issue(&first, reason)).code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    let issued = firm.json(&["quote", "show", "q1"]);
+
+    // Prices move; what was issued does not.
+    firm.file(
+        "june.csv",
+        "region,material,supplier,unit,unit_price,start_date\nwest,sharp-sand,,t,33.00,2026-06-01\nwest,hydrated-lime,,bag,12.40,2026-06-01\n",
+    );
+    assert_eq!(
+        firm.types("price import june.csv --dry-run --effect-on 2026-06-08")
+            .code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    assert_eq!(
+        firm.types("price import june.csv").code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    assert_eq!(
+        firm.types("price adjust west --percent 4 --group stone --from 2026-06-01")
+            .code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    assert_eq!(firm.json(&["quote", "show", "q1"]), issued);
+
+    // A revision takes the place of the first, and says what changed.
+    let second = kept(&firm, "2026-06-02");
+    assert_eq!(
+        firm.types(&issue(&second, &format!("--revises q1 {reason}")))
+            .code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    assert_eq!(
+        firm.types("estimate compare q1 q2").code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    assert_ne!(firm.types("quote accept q1 --on 2026-06-10").code, 0);
+    assert_eq!(
+        firm.types("quote accept q2 --on 2026-06-10").code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    assert_eq!(
+        firm.types("quote vary q2 variation.toml").code,
+        0,
+        "{}",
+        firm.transcript
+    );
+    assert_eq!(firm.types("quote show q2").code, 0, "{}", firm.transcript);
+    assert_eq!(firm.types("quote list").code, 0, "{}", firm.transcript);
+    let old = firm.json(&["quote", "show", "q1"]);
+    assert_eq!(
+        (&old["offer"], &old["digest"]),
+        (&issued["offer"], &issued["digest"])
+    );
+    assert_eq!(
+        firm.types("estimate again --on 2026-06-08 --dry-run").code,
+        0,
+        "{}",
+        firm.transcript
+    );
+
+    let told = firm
+        .transcript
+        .replace(&firm.server.address().to_string(), "SERVER")
+        .replace(&first, "room/FIRST")
+        .replace(&second, "room/SECOND");
+    insta::assert_snapshot!(without_made_ids(&told));
+}
+
+/// Ids that the server made, which are others every time.
+fn without_made_ids(text: &str) -> String {
+    let is_made = |word: &str| {
+        word.len() == 17
+            && word.starts_with(['p', 'r', 'e'])
+            && word.chars().all(|letter| letter.is_ascii_alphanumeric())
+            && word.contains(|letter: char| letter.is_ascii_digit())
+    };
+    text.split_inclusive(|letter: char| !letter.is_ascii_alphanumeric())
+        .map(|part| {
+            let word = part.trim_end_matches(|letter: char| !letter.is_ascii_alphanumeric());
+            if is_made(word) {
+                part.replace(word, "MADE")
+            } else {
+                part.to_owned()
+            }
+        })
+        .collect()
 }
 
 #[test]
