@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod answers;
+mod commerce;
 mod faults;
 mod help;
 mod nouns;

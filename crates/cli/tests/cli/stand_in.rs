@@ -3,7 +3,9 @@
 
 mod figures;
 mod kept;
+mod labour_rates;
 mod nouns;
+mod quotes;
 mod soil;
 mod straw_clay;
 
@@ -18,11 +20,13 @@ use hod_wire::v1::estimate_jobs_response::Result as Answered;
 use hod_wire::v1::estimation_service_server::{EstimationService, EstimationServiceServer};
 use hod_wire::v1::job_service_server::JobServiceServer;
 use hod_wire::v1::labour_constant_service_server::LabourConstantServiceServer;
+use hod_wire::v1::labour_rate_service_server::LabourRateServiceServer;
 use hod_wire::v1::material_service_server::MaterialServiceServer;
 use hod_wire::v1::measure_job_request::Subject as Measured;
 use hod_wire::v1::mix_service_server::MixServiceServer;
 use hod_wire::v1::mix_trial_service_server::MixTrialServiceServer;
 use hod_wire::v1::price_service_server::PriceServiceServer;
+use hod_wire::v1::quote_service_server::QuoteServiceServer;
 use hod_wire::v1::region_service_server::RegionServiceServer;
 use hod_wire::v1::rule_pack_service_server::RulePackServiceServer;
 use hod_wire::v1::site_service_server::SiteServiceServer;
@@ -34,6 +38,9 @@ use tonic_types::{ErrorDetails, PreconditionViolation, StatusExt};
 pub const TOKEN: &str = "hod_stand-in";
 
 type Answer<T> = Result<Response<T>, Status>;
+
+/// What a stream answers with.
+type Events<T> = std::pin::Pin<Box<dyn Stream<Item = Result<T, Status>> + Send>>;
 
 /// A server on a port of its own, which ends with the test.
 pub struct StandIn {
@@ -88,6 +95,8 @@ impl StandIn {
                 MixServiceServer,
                 CrewServiceServer,
                 LabourConstantServiceServer,
+                LabourRateServiceServer,
+                QuoteServiceServer,
                 SoilTestServiceServer,
                 MixTrialServiceServer,
                 RulePackServiceServer
@@ -196,6 +205,9 @@ fn priced(request: &wire::EstimateJobRequest) -> Result<wire::Estimate, Status> 
         Priced::Name(name) if name == "jobs/kept" => {
             return Ok(figures::estimate(&request.price_date));
         }
+        Priced::Name(name) if name == "jobs/full" => {
+            return Ok(figures::estimate_in_full(&request.price_date));
+        }
         Priced::Name(name) => {
             let told = format!("there is no job {name}");
             return Err(refused(
@@ -275,8 +287,41 @@ fn answered(index: i32, request: &wire::EstimateJobRequest) -> wire::EstimateJob
 
 #[tonic::async_trait]
 impl EstimationService for Services {
-    type EstimateJobsStream =
-        std::pin::Pin<Box<dyn Stream<Item = Result<wire::EstimateJobsResponse, Status>> + Send>>;
+    type EstimateJobsStream = Events<wire::EstimateJobsResponse>;
+    type PriceJobsAgainStream = Events<wire::PriceJobsAgainResponse>;
+
+    async fn compare_estimates(
+        &self,
+        request: Request<wire::CompareEstimatesRequest>,
+    ) -> Answer<wire::Comparison> {
+        let request = request.into_inner();
+        Ok(Response::new(figures::comparison(
+            &request.before,
+            &request.after,
+        )))
+    }
+
+    async fn price_jobs_again(
+        &self,
+        request: Request<wire::PriceJobsAgainRequest>,
+    ) -> Answer<Self::PriceJobsAgainStream> {
+        let mut request = request.into_inner();
+        request.request_id = "UUID".to_owned();
+        self.keep(&request);
+        let events = figures::movements(request.region.is_empty(), !request.validate_only);
+        let answers = events
+            .into_iter()
+            .map(|event| Ok(wire::PriceJobsAgainResponse { event: Some(event) }));
+        Ok(Response::new(Box::pin(futures::stream::iter(answers))))
+    }
+
+    async fn plan_purchases(
+        &self,
+        request: Request<wire::PlanPurchasesRequest>,
+    ) -> Answer<wire::PurchasePlan> {
+        self.keep(request.get_ref());
+        Ok(Response::new(figures::plan()))
+    }
 
     async fn measure_job(
         &self,

@@ -1,14 +1,19 @@
-//! Made-up answers, of the size of a small studio; a building of several systems is in `several`.
+//! Made-up answers, of the size of a small studio; a building of several systems is in `several`, what is bought and what
+//! moves in `buying`, what a client gets in `quotes`.
 
+mod buying;
+mod quotes;
 mod several;
 
 use hod_wire::v1::{
-    Basis, BasisTerm, BuildUp, Caution, Estimate, EstimateLine, EstimateTotals, Job, Joint,
-    LabourLine, Lift, LineKind, ListVersion, MassBalance, MixTakeoff, Opening, OpeningShape, Order,
-    Price, ProfitBasis, Region, Rounding, Takeoff, TakeoffTotals, Task, TaxBasis, Unit, Wall,
-    WallSystem, WallTakeoff,
+    Basis, BasisTerm, BreakRule, BuildUp, Caution, Delivery, Estimate, EstimateLine,
+    EstimateTotals, Job, Joint, LabourLine, Lift, LineKind, ListVersion, MassBalance, MixTakeoff,
+    Opening, OpeningShape, Order, Price, PriceBreak, ProfitBasis, Region, Rounding, Takeoff,
+    TakeoffTotals, Task, TaxBasis, Unit, Wall, WallSystem, WallTakeoff,
 };
 
+pub use buying::{changes, comparison, estimate_in_full, file_faults, movements, plan};
+pub use quotes::{escalation, quote, variation};
 pub use several::{estimate_of_several, takeoff_of_several};
 
 fn term(joint: Joint, value: &str, unit: Unit, label: &str, source: &str) -> BasisTerm {
@@ -337,6 +342,7 @@ pub fn estimate(price_date: &str) -> Estimate {
             profit: "0.00".into(),
             tax: "717.99".into(),
             total: "4136.97".into(),
+            ..EstimateTotals::default()
         }),
         batch_count: 268,
         takeoff: Some(totals(Some(268))),
@@ -421,8 +427,19 @@ pub fn prices() -> Vec<Price> {
         list_version: 3,
         ..Price::default()
     };
-    vec![
-        price("p1", "sharp-sand", "26.40", Unit::T, "2026-06-30"),
-        price("p2", "straw-bale", "3.6", Unit::Bale, ""),
-    ]
+    let sand = Price {
+        break_rule: BreakRule::AllUnits.into(),
+        breaks: vec![PriceBreak {
+            from_quantity: "20".into(),
+            unit_price: "24".into(),
+        }],
+        delivery: Some(Delivery {
+            load_t: "15".into(),
+            charge_per_load: "45".into(),
+            ..Delivery::default()
+        }),
+        lead_days: 3,
+        ..price("p1", "sharp-sand", "26.40", Unit::T, "2026-06-30")
+    };
+    vec![sand, price("p2", "straw-bale", "3.6", Unit::Bale, "")]
 }

@@ -1,12 +1,21 @@
 //! Regions, prices and jobs of the stand-in: what it has of them, and what it refuses.
 
 use hod_wire::v1 as wire;
+use hod_wire::v1::import_prices_request::Part;
 use hod_wire::v1::job_service_server::JobService;
+use hod_wire::v1::price_changes_response::Event;
 use hod_wire::v1::price_service_server::PriceService;
 use hod_wire::v1::region_service_server::RegionService;
 use tonic::{Code, Request, Response};
 
-use super::{Answer, Services, faults, figures, refused};
+use super::{Answer, Events, Services, faults, figures, refused};
+
+fn changed(events: Vec<Event>) -> Response<Events<wire::PriceChangesResponse>> {
+    let answers = events
+        .into_iter()
+        .map(|event| Ok(wire::PriceChangesResponse { event: Some(event) }));
+    Response::new(Box::pin(futures::stream::iter(answers)))
+}
 
 #[tonic::async_trait]
 impl RegionService for Services {
@@ -101,6 +110,76 @@ impl RegionService for Services {
 
 #[tonic::async_trait]
 impl PriceService for Services {
+    type ImportPricesStream = Events<wire::PriceChangesResponse>;
+    type AdjustPricesStream = Events<wire::PriceChangesResponse>;
+    type ExportPricesStream = Events<wire::ExportPricesResponse>;
+
+    async fn close_price(&self, request: Request<wire::ClosePriceRequest>) -> Answer<wire::Price> {
+        let mut request = request.into_inner();
+        request.request_id = "UUID".to_owned();
+        self.keep(&request);
+        let price = figures::prices().remove(0);
+        Ok(Response::new(wire::Price {
+            end_date: request.end_date,
+            ..price
+        }))
+    }
+
+    /// Reads all of the file before it answers; one that says `27,50` has faults.
+    async fn import_prices(
+        &self,
+        request: Request<tonic::Streaming<wire::ImportPricesRequest>>,
+    ) -> Answer<Self::ImportPricesStream> {
+        let mut pieces = request.into_inner();
+        let Some(Part::Start(mut start)) = pieces.message().await?.and_then(|first| first.part)
+        else {
+            panic!("how comes first");
+        };
+        start.request_id = "UUID".to_owned();
+        let mut file = Vec::new();
+        while let Some(piece) = pieces.message().await? {
+            let Some(Part::Chunk(chunk)) = piece.part else {
+                panic!("the file comes after how");
+            };
+            assert!(chunk.len() <= 1024 * 1024);
+            file.extend(chunk);
+        }
+        self.keep(&(&start, file.len()));
+        let has_faults = String::from_utf8_lossy(&file).contains("27,50");
+        Ok(changed(if has_faults {
+            figures::file_faults()
+        } else {
+            figures::changes(!start.validate_only, 1)
+        }))
+    }
+
+    async fn adjust_prices(
+        &self,
+        request: Request<wire::AdjustPricesRequest>,
+    ) -> Answer<Self::AdjustPricesStream> {
+        let mut request = request.into_inner();
+        request.request_id = "UUID".to_owned();
+        self.keep(&request);
+        Ok(changed(figures::changes(!request.validate_only, 0)))
+    }
+
+    /// In pieces that end within a character.
+    async fn export_prices(
+        &self,
+        request: Request<wire::ExportPricesRequest>,
+    ) -> Answer<Self::ExportPricesStream> {
+        self.keep(request.get_ref());
+        let file = "region,material\nwest,ch\u{ea}nevotte\n".as_bytes();
+        let pieces: Vec<_> = file
+            .chunks(24)
+            .map(|chunk| {
+                Ok(wire::ExportPricesResponse {
+                    chunk: chunk.to_vec(),
+                })
+            })
+            .collect();
+        Ok(Response::new(Box::pin(futures::stream::iter(pieces))))
+    }
     async fn get_price(&self, request: Request<wire::GetPriceRequest>) -> Answer<wire::Price> {
         let price = figures::prices().remove(0);
         assert_eq!(request.into_inner().name, price.name);
