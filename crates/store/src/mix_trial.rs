@@ -313,6 +313,8 @@ pub async fn insert(
     trial: &MixTrial,
 ) -> Result<Stored<MixTrial>, StoreFault> {
     let numbers = Numbers::of(trial)?;
+    let what = format!("trial {} was made", trial.id);
+    session.check_not_ahead("mix_trial_made_by_now", &what, trial.made)?;
     check_materials(session, trial).await?;
     check_soil(session, trial).await?;
     let created = sqlx::query_scalar(

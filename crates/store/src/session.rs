@@ -5,7 +5,8 @@ use std::fmt;
 use std::sync::Arc;
 use std::time::Duration;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
+use hod_units::Date;
 use sqlx::migrate::Migrator;
 use sqlx::pool::PoolConnection;
 use sqlx::postgres::{PgConnectOptions, PgPool};
@@ -19,6 +20,9 @@ use crate::pool::Pool;
 const STATEMENT_TIME_MAX: Duration = Duration::from_secs(30);
 /// How long a session may do nothing before the database ends it, so that a lost caller holds no lock.
 const IDLE_TIME_MAX: Duration = Duration::from_secs(60);
+
+/// How far any clock runs ahead of universal time.
+const AHEAD_MAX_HOURS: i64 = 14;
 
 static MIGRATIONS: Migrator = sqlx::migrate!("../../migrations");
 
@@ -164,6 +168,32 @@ impl Session {
     /// When the transaction began, by the database's clock: the time that all it writes is stamped with.
     pub fn now(&self) -> DateTime<Utc> {
         self.now
+    }
+
+    /// The latest date that it is anywhere by then. Clocks run up to 14 hours ahead of universal time, so what bears this
+    /// date need not lie ahead for whoever wrote it.
+    pub fn latest_date(&self) -> Date {
+        let ahead = TimeDelta::hours(AHEAD_MAX_HOURS);
+        self.now
+            .checked_add_signed(ahead)
+            .unwrap_or(self.now)
+            .date_naive()
+    }
+
+    /// Refuses a date on which nothing can have been done yet.
+    pub(crate) fn check_not_ahead(
+        &self,
+        rule: &'static str,
+        what: &str,
+        date: Date,
+    ) -> Result<(), StoreFault> {
+        if date <= self.latest_date() {
+            return Ok(());
+        }
+        Err(StoreFault::refused(
+            rule,
+            format!("{what} on {date}, which lies ahead; give the day on which it was"),
+        ))
     }
 
     /// Whose session it is.

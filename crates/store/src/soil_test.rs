@@ -297,6 +297,8 @@ pub async fn insert(
     test: &SoilTest,
 ) -> Result<Stored<SoilTest>, StoreFault> {
     let columns = Columns::of(test)?;
+    let what = format!("the sample of soil test {} was taken", test.id);
+    session.check_not_ahead("soil_test_sampled_by_now", &what, test.sampled)?;
     let created = sqlx::query_scalar(
         "insert into soil_test (firm_id, site_id, soil_test_id, method, sample_date, depth_m, sand_mm, silt_mm, \
          clay_mm, sand_percent, silt_percent, clay_percent, note, jar_sand_mark_s, jar_silt_mark_min, \

@@ -340,3 +340,18 @@ async fn what_is_told_of_a_soil_is_refused_with_every_fault_at_once() {
         ],
     );
 }
+
+#[tokio::test]
+async fn nobody_has_taken_a_sample_that_lies_ahead() {
+    let ground = Ground::with_library().await;
+    price(&ground.client).await;
+    let mut ahead = jar();
+    ahead.soil_test.as_mut().expect("a test").sample_date = "2190-01-01".into();
+    let refused = ground.client.soil_tests().create_soil_test(ahead).await;
+    assert_refused(
+        &refused.expect_err("refused"),
+        Code::FailedPrecondition,
+        "RULE_BROKEN",
+        "on 2190-01-01, which lies ahead",
+    );
+}

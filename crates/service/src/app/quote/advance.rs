@@ -76,16 +76,16 @@ async fn advanced(session: &mut Session, step: Step) -> Result<wire::Quote, Refu
     {
         return Err(stale(&step, &stored));
     }
-    let today = today(session);
     let standing = stored
         .value
         .standing()
-        .after(step.act, step.date, today)
+        .after(step.act, step.date, session.latest_date())
         .map_err(|faults| against(&Quotes::name(&step.id), faults))?;
     let (id, state) = (&step.id, standing.state);
     let stored = kept::add_event(session, id, state, step.date, &step.note, step.expected)
         .await
         .map_err(|fault| refusal(fault, |_| "name"))?;
+    let today = today(session);
     whole(session, &stored, today).await
 }
 

@@ -71,7 +71,8 @@ async fn issued(session: &mut Session, issue: Issue) -> Result<wire::Quote, Refu
         let (before_name, after_name) = (Quotes::name(revised), &estimate.name);
         changes = Some(compared(&before, &after, &before_name, after_name)?);
     }
-    let mut offer = offer(&after, &terms, today(session)).map_err(|faults| against("", faults))?;
+    let mut offer =
+        offer(&after, &terms, session.latest_date()).map_err(|faults| against("", faults))?;
     // Taken last, since nobody else takes one until this one is kept or undone. A trial takes one too, so that all that
     // the store has against it is told, and gives it back.
     let id = kept::next_number(session)
@@ -138,7 +139,7 @@ async fn revisable(
     }
     revised
         .standing()
-        .after(QuoteAct::Supersede, on, today(session))
+        .after(QuoteAct::Supersede, on, session.latest_date())
         .map_err(|faults| against(&Quotes::name(id), faults))?;
     priced(session, id).await
 }

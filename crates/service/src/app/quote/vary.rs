@@ -8,7 +8,7 @@ use hod_store::variation::{self as kept, StoredVariation};
 use hod_wire::v1 as wire;
 use prost::Message;
 
-use super::{against, fetched, hold, priced, read, today};
+use super::{against, fetched, hold, priced, read};
 use crate::app::App;
 use crate::app::resource::{Page, cut};
 use crate::app::store_fault::refusal;
@@ -60,7 +60,7 @@ async fn varied(
         taxes: estimate.build_up.taxes,
         accepted_on: stored.accepted_on(),
     };
-    let reckoned = variation(&varied, &agreed.terms, today(session))
+    let reckoned = variation(&varied, &agreed.terms, session.latest_date())
         .map_err(|faults| against(&Quotes::name(&quote), faults))?;
     let id = kept::next_number(session, &quote)
         .await
