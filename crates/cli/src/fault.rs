@@ -283,6 +283,18 @@ fn faults(status: &Status, details: &ErrorDetails) -> Vec<Fault> {
     }
 }
 
+/// What changed since it was read, under the name that the thing has for it: nobody gave it with a flag.
+fn meanwhile(changed: &Fault) -> Fault {
+    let field = changed.field.as_str();
+    let description = changed.description.as_str();
+    let is_said = field.is_empty() || after_leaf(field, description).is_some();
+    Fault::plain(if is_said {
+        format!("meanwhile: {description}")
+    } else {
+        format!("meanwhile: {field}: {description}")
+    })
+}
+
 /// What the server said, or what happened when it said nothing.
 fn message(status: &Status) -> String {
     match (status.code(), status.message()) {

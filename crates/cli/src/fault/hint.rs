@@ -8,14 +8,17 @@ use crate::name;
 
 /// The next step when a quote would be provisional and nobody has said why it goes out all the same.
 pub(super) fn of_provisional(details: &ErrorDetails) -> Option<String> {
-    let matters = ["WAGE_ZERO", "CONTINGENCY_ZERO", "MIX_NOT_TESTED"];
     let violations = &details.precondition_failure()?.violations;
-    let open = matters.iter().filter(|matter| {
-        violations
-            .iter()
-            .any(|violation| violation.r#type == **matter)
-    });
-    let flags: Vec<String> = open
+    let open: Vec<&str> = violations
+        .iter()
+        .filter(|violation| violation.r#type == "PROVISIONAL_WITHOUT_REASON")
+        .map(|violation| violation.description.as_str())
+        .collect();
+    // A fault says in its sentence which matter it is of.
+    let matters = ["WAGE_ZERO", "CONTINGENCY_ZERO", "MIX_NOT_TESTED"];
+    let flags: Vec<String> = matters
+        .iter()
+        .filter(|matter| open.iter().any(|told| told.contains(**matter)))
         .map(|matter| format!("--reason {matter}=\"WHY\""))
         .collect();
     (!flags.is_empty()).then(|| format!("write why it goes out all the same: {}", flags.join(" ")))

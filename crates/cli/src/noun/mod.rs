@@ -107,10 +107,12 @@ mod tests {
         assert_eq!(shown::<v1::Mix>(), contract("Mix"));
         assert_eq!(shown::<v1::MixTrial>(), contract("MixTrial"));
         assert_eq!(shown::<v1::Price>(), contract("Price"));
+        assert_eq!(shown::<v1::Quote>(), contract("Quote"));
         assert_eq!(shown::<v1::Region>(), contract("Region"));
         assert_eq!(shown::<v1::RulePack>(), contract("RulePack"));
         assert_eq!(shown::<v1::Site>(), contract("Site"));
         assert_eq!(shown::<v1::SoilTest>(), contract("SoilTest"));
+        assert_eq!(shown::<v1::Variation>(), contract("Variation"));
     }
 
     #[test]
@@ -175,8 +177,96 @@ mod tests {
     }
 
     #[test]
+    fn what_is_bought_and_what_was_not_taken_is_shown_in_full() {
+        let purchase = v1::Purchase {
+            hint: Some(v1::PurchaseHint::default()),
+            other_offers: vec![v1::OtherOffer::default()],
+            ..v1::Purchase::default()
+        };
+        let estimate = v1::Estimate {
+            purchases: vec![purchase],
+            works: vec![v1::WorkLine::default()],
+            daywork_rates: vec![v1::DayworkRate::default()],
+            provisional: vec![v1::ProvisionalMatter::default()],
+            ..v1::Estimate::default()
+        };
+        let estimate = serde_json::to_value(estimate.record()).unwrap();
+        let purchase = &estimate["purchases"][0];
+        assert_eq!(keys(purchase), contract("Purchase"));
+        assert_eq!(keys(&purchase["hint"]), contract("PurchaseHint"));
+        assert_eq!(keys(&purchase["other_offers"][0]), contract("OtherOffer"));
+        assert_eq!(keys(&estimate["works"][0]), contract("WorkLine"));
+        assert_eq!(keys(&estimate["daywork_rates"][0]), contract("DayworkRate"));
+        assert_eq!(
+            keys(&estimate["provisional"][0]),
+            contract("ProvisionalMatter")
+        );
+    }
+
+    #[test]
+    fn a_price_and_a_rate_are_shown_with_their_terms() {
+        let price = v1::Price {
+            breaks: vec![v1::PriceBreak::default()],
+            delivery: Some(v1::Delivery::default()),
+            ..v1::Price::default()
+        };
+        let price = serde_json::to_value(price.record()).unwrap();
+        assert_eq!(keys(&price["breaks"][0]), contract("PriceBreak"));
+        assert_eq!(keys(&price["delivery"]), contract("Delivery"));
+        let rate = v1::LabourRate {
+            burdens: vec![v1::Burden::default()],
+            ..v1::LabourRate::default()
+        };
+        let rate = serde_json::to_value(rate.record()).unwrap();
+        assert_eq!(keys(&rate["burdens"][0]), contract("Burden"));
+    }
+
+    #[test]
+    fn a_quote_is_shown_in_full() {
+        let offer = v1::Offer {
+            lines: vec![v1::OfferLine::default()],
+            taxes: vec![v1::OfferTax::default()],
+            stages: vec![v1::Stage::default()],
+            provisional_reasons: vec![v1::ProvisionalReason::default()],
+            ..v1::Offer::default()
+        };
+        let comparison = v1::Comparison {
+            rows: vec![v1::ComparisonRow::default()],
+            ..v1::Comparison::default()
+        };
+        let quote = v1::Quote {
+            offer: Some(offer),
+            events: vec![v1::QuoteEvent::default()],
+            changes: Some(comparison),
+            ..v1::Quote::default()
+        };
+        let quote = serde_json::to_value(quote.record()).unwrap();
+        let offer = &quote["offer"];
+        assert_eq!(keys(offer), contract("Offer"));
+        assert_eq!(keys(&offer["lines"][0]), contract("OfferLine"));
+        assert_eq!(keys(&offer["taxes"][0]), contract("OfferTax"));
+        assert_eq!(keys(&offer["stages"][0]), contract("Stage"));
+        let reason = &offer["provisional_reasons"][0];
+        assert_eq!(keys(reason), contract("ProvisionalReason"));
+        assert_eq!(keys(&quote["events"][0]), contract("QuoteEvent"));
+        let changes = &quote["changes"];
+        assert_eq!(keys(changes), contract("Comparison"));
+        assert_eq!(keys(&changes["effects"]), contract("Effects"));
+        assert_eq!(keys(&changes["rows"][0]), contract("ComparisonRow"));
+    }
+
+    #[test]
     fn a_job_is_shown_in_full() {
         let job = v1::Job {
+            scope: vec![v1::ScopeLine::default()],
+            build_up: Some(v1::BuildUp {
+                taxes: vec![v1::Tax::default()],
+                allowances: vec![v1::Allowance::default()],
+                ..v1::BuildUp::default()
+            }),
+            costs: vec![v1::Cost::default()],
+            site_time: Some(v1::SiteTime::default()),
+            sources: vec![v1::Source::default()],
             builds: vec![v1::Build::default()],
             finishes: vec![v1::Finish::default()],
             stem_wall: Some(v1::StemWall::default()),
@@ -211,6 +301,14 @@ mod tests {
         assert_eq!(keys(&job["floors"][0]), contract("Floor"));
         assert_eq!(keys(&job["ovens"][0]), contract("Oven"));
         assert_eq!(keys(&job["ground"]), contract("Ground"));
+        assert_eq!(keys(&job["scope"][0]), contract("ScopeLine"));
+        let build_up = &job["build_up"];
+        assert_eq!(keys(build_up), contract("BuildUp"));
+        assert_eq!(keys(&build_up["taxes"][0]), contract("Tax"));
+        assert_eq!(keys(&build_up["allowances"][0]), contract("Allowance"));
+        assert_eq!(keys(&job["costs"][0]), contract("Cost"));
+        assert_eq!(keys(&job["site_time"]), contract("SiteTime"));
+        assert_eq!(keys(&job["sources"][0]), contract("Source"));
     }
 
     #[test]

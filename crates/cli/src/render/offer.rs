@@ -5,7 +5,7 @@ use hod_wire::v1::{Offer, OfferLine, Quote, QuoteEvent, QuoteState, Stage};
 use super::estimate::{daywork_table, scope_table};
 use super::figure::{is_zero, measure, sum};
 use super::shown;
-use super::table::{Side, Table, note, paragraph};
+use super::table::{Side, Table, list_item, paragraph};
 use crate::text::{counted, plain};
 use crate::word;
 
@@ -82,7 +82,7 @@ fn provisional(offer: &Offer) -> Option<String> {
             "MIX_NOT_TESTED" => "the earth mix is not tested yet",
             other => other,
         };
-        item(&format!("{what}: {}", matter.explanation))
+        list_item(&format!("{what}: {}", matter.explanation)) + "\n"
     });
     Some(format!(
         "This quote is provisional.\n{}",
@@ -134,7 +134,9 @@ fn variations(quote: &Quote, offer: &Offer) -> Option<String> {
         .rule()
         .row(["Together", &quote.contract_total]);
     let days = days(quote.variation_days);
-    let days = days.map_or(String::new(), |days| format!("They take {days}.\n"));
+    let days = days.map_or(String::new(), |days| {
+        format!("The variations take {days}.\n")
+    });
     Some(format!("{table}{days}"))
 }
 
@@ -160,18 +162,11 @@ fn measured(offer: &Offer) -> String {
 
 /// A heading with a line to each sentence; nothing when there are none.
 fn listed(heading: &str, sentences: &[String]) -> Option<String> {
-    let lines: String = sentences.iter().map(|sentence| item(sentence)).collect();
+    let lines: String = sentences
+        .iter()
+        .map(|sentence| list_item(sentence) + "\n")
+        .collect();
     (!lines.is_empty()).then(|| format!("{heading}\n{lines}"))
-}
-
-/// A sentence of a list, broken into lines that can be read.
-fn item(sentence: &str) -> String {
-    let set_in = note(&format!("- {sentence}"));
-    let lines = set_in.lines().map(|line| {
-        // A note stands further in than a list needs to.
-        line.strip_prefix("    ").unwrap_or(line)
-    });
-    lines.map(|line| format!("{line}\n")).collect()
 }
 
 fn payments(offer: &Offer) -> String {

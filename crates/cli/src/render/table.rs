@@ -131,6 +131,11 @@ pub fn note(text: &str) -> String {
     broken(text, NOTE_INDENT, &NOTE_INDENT.repeat(2))
 }
 
+/// A sentence of a list, broken likewise.
+pub fn list_item(text: &str) -> String {
+    broken(&format!("- {text}"), "  ", "    ")
+}
+
 /// A paragraph broken likewise, its further lines set in.
 pub fn paragraph(text: &str) -> String {
     broken(text, "", NOTE_INDENT)

@@ -93,7 +93,10 @@ pub(super) fn not_in_the_price(estimate: &Estimate) -> String {
         .scope
         .iter()
         .filter(|line| line.holder() != ScopeHolder::Ours)
-        .map(|line| format!("{} ({})", name(line), done_by(line.holder())));
+        .map(|line| match line.holder() {
+            ScopeHolder::ByOthers => format!("{} (by others)", name(line)),
+            _ => format!("{} (not part of the works)", name(line)),
+        });
     let all: Vec<String> = parts.chain(unsaid).chain(others).collect();
     if all.is_empty() {
         return "Every part that is asked of a job is in this price.".to_owned();
@@ -125,7 +128,7 @@ fn done_by(holder: ScopeHolder) -> &'static str {
     match holder {
         ScopeHolder::Ours => "us",
         ScopeHolder::ByOthers => "others",
-        ScopeHolder::Excluded => "nobody: not part of the works",
+        ScopeHolder::Excluded => "nobody",
         ScopeHolder::Unspecified => "",
     }
 }

@@ -23,9 +23,9 @@ fn provisional() -> Status {
     let mut details =
         ErrorDetails::with_error_info("QUOTE_PROVISIONAL", "hod", std::collections::HashMap::new());
     details.set_precondition_failure(vec![PreconditionViolation::new(
-        "MIX_NOT_TESTED",
+        "PROVISIONAL_WITHOUT_REASON",
         "mixes/house-cob",
-        "no trial has justified the mix house-cob, and no reason is written",
+        "the quote would be provisional, MIX_NOT_TESTED: no trial justifies mix house-cob; write down why it goes out so",
     )]);
     Status::with_error_details(Code::FailedPrecondition, "it is provisional", details)
 }
@@ -90,7 +90,7 @@ impl QuoteService for Services {
                 Code::Aborted,
                 "ETAG_MISMATCH",
                 "quotes/q17 has changed since it was read",
-                &[("state", "state is expired now; it was issued")],
+                &[("state", "it is expired since 2026-06-04")],
             ));
         }
         Ok(Response::new(figures::quote(17, QuoteState::Accepted)))
