@@ -273,10 +273,7 @@ fn faults(status: &Status, details: &ErrorDetails) -> Vec<Fault> {
     match (status.code(), told.is_empty()) {
         // What is told then is what changed meanwhile, and it needs the sentence that says so.
         (Code::Aborted, false) => std::iter::once(Fault::plain(message(status)))
-            .chain(
-                told.iter()
-                    .map(|changed| Fault::plain(format!("meanwhile {changed}"))),
-            )
+            .chain(told.iter().map(meanwhile))
             .collect(),
         (_, true) => vec![Fault::plain(message(status))],
         (_, false) => told,

@@ -83,7 +83,7 @@ fn terms(price: &Price) -> String {
             .as_ref()
             .map(|delivery| delivery_words(delivery, price)),
     );
-    if let Some(days @ 1..) = usize::try_from(price.lead_days).ok() {
+    if let Ok(days @ 1..) = usize::try_from(price.lead_days) {
         terms.push(counted(days, "day", "days"));
     }
     terms.join("; ")
