@@ -5,9 +5,9 @@ use hod_wire::v1::{Comparison, ComparisonRow, Effects, LineKind, Unit};
 
 use super::estimate::heading_of;
 use super::figure::{is_zero, money, quantity, sum};
+use super::order::counted_in;
 use super::record::{Record, Value};
 use super::table::{Side, Table};
-use super::unit_symbol;
 use crate::name::short;
 use crate::output::Answer;
 use crate::text::{counted, plain};
@@ -183,8 +183,8 @@ fn unless_zero(figure: &str) -> String {
 fn note(row: &ComparisonRow, currency_code: &str) -> Option<String> {
     let told = |figure: &str, unit_price: &str| {
         (!figure.is_empty()).then(|| {
-            let symbol = unit_symbol(row.unit());
-            let much = format!("{} {symbol}", quantity(figure, row.unit()));
+            let unit = counted_in(figure, row.unit());
+            let much = format!("{} {unit}", quantity(figure, row.unit()));
             let much = much.trim_end().to_owned();
             match unit_price {
                 "" => much,
