@@ -82,6 +82,24 @@ fn a_file_that_does_not_say_how_it_is_written_is_refused() {
 }
 
 #[test]
+fn a_file_that_cannot_be_read_to_its_end_is_not_taken_for_a_shorter_one() {
+    let program = Program::new();
+    // A folder can be opened, and breaks at the first reading.
+    std::fs::create_dir(program.folder.path().join("spring.csv")).unwrap();
+    let said = typed(&program, "price import spring.csv");
+    assert_eq!(said.code, 4, "{said}");
+    assert!(
+        said.talk.starts_with("error: spring.csv cannot be read: "),
+        "{said}"
+    );
+    assert_eq!(
+        program.stand_in.asked(),
+        "",
+        "the call never came to its end"
+    );
+}
+
+#[test]
 fn an_export_is_the_file_itself() {
     let program = Program::new();
     let file = "region,material\nwest,ch\u{ea}nevotte\n";
