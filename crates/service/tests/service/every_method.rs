@@ -144,6 +144,7 @@ fn every_method_is_called_by_a_test_that_knows_it() {
         include_str!("mix_trials.rs"),
         include_str!("mixes.rs"),
         include_str!("price_files.rs"),
+        include_str!("price_rules.rs"),
         include_str!("prices.rs"),
         include_str!("purchase_plans.rs"),
         include_str!("quote_states.rs"),

@@ -21,6 +21,7 @@ mod mixes;
 mod numbers;
 mod paging;
 mod price_files;
+mod price_rules;
 mod prices;
 mod purchase_plans;
 mod quote_states;

@@ -6,9 +6,9 @@ use std::io::{Cursor, Write};
 use hod_wire::v1::import_prices_request::Part;
 use hod_wire::v1::price_changes_response::Event;
 use hod_wire::v1::{
-    CreateJobRequest, ExportPricesRequest, GetRegionRequest, ImportPricesRequest, ImportStart,
-    ListPricesRequest, Movement, Price, PriceChange, PriceChangeKind, PriceChangesResponse,
-    PriceChangesSummary, PriceFileFormat,
+    CreateJobRequest, CreateMaterialRequest, ExportPricesRequest, GetRegionRequest,
+    ImportPricesRequest, ImportStart, ListPricesRequest, Material, Movement, Price, PriceChange,
+    PriceChangeKind, PriceChangesResponse, PriceChangesSummary, PriceFileFormat, Supply, Unit,
 };
 use rust_xlsxwriter::{Format, Formula, Workbook, Worksheet};
 use tonic::{Code, Status, Streaming};
@@ -19,6 +19,9 @@ use crate::support::{Ground, assert_refused, new_price, reason, region, studio, 
 const HEADER: &str = "region,material,supplier,unit,unit_price,start_date,end_date";
 const SAND: &str = "north,sharp-sand,,t,33,2026-06-01,";
 const MIB: usize = 1024 * 1024;
+
+/// So many materials has a very large file.
+const MATERIALS: usize = 500;
 
 /// What a change of prices answers.
 #[derive(Debug, Default)]
@@ -597,11 +600,29 @@ async fn a_file_of_200_megabytes_is_refused_and_nothing_is_kept() {
 #[tokio::test]
 async fn a_hundred_thousand_rows_are_taken_in_one_go() {
     let ground = Ground::priced().await;
+    for number in 0..MATERIALS {
+        let material = Material {
+            display_name: format!("Material {number}"),
+            supply: Supply::Bought.into(),
+            purchase_unit: Unit::T.into(),
+            source: "invented".into(),
+            ..Default::default()
+        };
+        let request = CreateMaterialRequest {
+            material_id: format!("m-{number}"),
+            material: Some(material),
+            ..Default::default()
+        };
+        let made = ground.client.materials().create_material(request).await;
+        made.expect("a material");
+    }
     let mut file = csv(&[]);
     for number in 0..100_000 {
         let cents = 2000 + number % 1000;
         let row = format!(
-            "\r\nnorth,sharp-sand,Works {number},t,{}.{:02},2026-06-01,",
+            "\r\nnorth,m-{},Works {},t,{}.{:02},2026-06-01,",
+            number % MATERIALS,
+            number / MATERIALS,
             cents / 100,
             cents % 100
         );
@@ -709,13 +730,7 @@ async fn a_second_supplier_stands_beside_the_first() {
         .collect();
     prices.sort_unstable();
     assert_eq!(prices, ["30", "31.5"]);
-    let one_more = new_price(
-        "regions/north",
-        "sharp-sand",
-        hod_wire::v1::Unit::T,
-        "31",
-        "2026-06-01",
-    );
+    let one_more = new_price("regions/north", "sharp-sand", Unit::T, "31", "2026-06-01");
     ground
         .client
         .prices()
