@@ -84,10 +84,6 @@ alter table price
     alter column note drop default;
 create unique index price_starts_once on price (firm_id, region_id, material_id, supplier, starts)
     where version_out is null;
--- With the supplier in it: a hundred thousand rows come in before anything is known of how they spread, and by an index
--- without it each would be held against every other of its material.
-drop index price_by_material;
-create index price_by_material on price (firm_id, region_id, material_id, supplier, version_in);
 comment on table price is
     'What a supplier asks for a material in a region over a range of dates, with its place in the history of the region''s list.';
 comment on column price.supplier is 'Who sells at it; may be empty. Each has prices of its own.';
