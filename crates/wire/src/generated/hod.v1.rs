@@ -10213,6 +10213,8 @@ pub enum BreakRule {
     /// The whole quantity is at the price of the break that it reaches.
     AllUnits = 1,
     /// Each part of the quantity is at the price of its own break; what lies below a break keeps the price below it.
+    /// What is bought whole (each, bag, bale, roll, kg, l) reaches a break with the piece of that number: from 1000 on, the
+    /// thousandth is the first at the new price. What is measured (m3, t, m, m2) parts at the quantity itself.
     Incremental = 2,
 }
 impl BreakRule {
@@ -11794,7 +11796,7 @@ pub mod quote_service_client {
     )]
     use tonic::codegen::*;
     use tonic::codegen::http::Uri;
-    /// Estimates issued to clients. A quote is never changed: its state only moves forward, and a revision is a new quote.
+    /// Estimates issued to clients. Today is the latest date that it is anywhere; a validity is over by universal time. A quote is never changed: its state only moves forward, and a revision is a new quote.
     #[derive(Debug, Clone)]
     pub struct QuoteServiceClient<T> {
         inner: tonic::client::Grpc<T>,
@@ -12175,7 +12177,7 @@ pub mod quote_service_server {
             request: tonic::Request<super::EscalateQuoteRequest>,
         ) -> std::result::Result<tonic::Response<super::Escalation>, tonic::Status>;
     }
-    /// Estimates issued to clients. A quote is never changed: its state only moves forward, and a revision is a new quote.
+    /// Estimates issued to clients. Today is the latest date that it is anywhere; a validity is over by universal time. A quote is never changed: its state only moves forward, and a revision is a new quote.
     #[derive(Debug)]
     pub struct QuoteServiceServer<T> {
         inner: Arc<T>,
