@@ -21,6 +21,8 @@ mod mix;
 mod mix_trial;
 mod naming;
 mod price;
+mod price_act;
+mod price_adjust;
 mod price_export;
 mod price_fault;
 mod price_file;
@@ -50,8 +52,9 @@ pub use estimate::{create_estimate, estimate_job, get_estimate, list_estimates};
 pub use identity::id_or_new;
 pub use job::delete_job;
 pub use measure::{Subject, measure_job};
+pub use price_adjust::adjust_prices;
 pub use price_export::export_prices;
-pub use price_import::{adjust_prices, import_prices};
+pub use price_import::import_prices;
 pub use purchase_plan::plan_purchases;
 pub use quote::{
     Advance, advance_quote, create_variation, escalate_quote, get_quote, get_variation,
