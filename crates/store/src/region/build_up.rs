@@ -55,8 +55,11 @@ fn read_taxes(fields: &mut Fields<'_>) -> Result<Vec<Tax>, BoxDynError> {
         .collect()
 }
 
+/// A row of an allowance: label, share in percent, parts that it is of, amount.
+type AllowanceRow = (String, Option<Decimal>, Vec<String>, Option<Decimal>);
+
 fn read_allowances(fields: &mut Fields<'_>) -> Result<Vec<Allowance>, BoxDynError> {
-    let rows: Vec<(String, Option<Decimal>, Vec<String>, Option<Decimal>)> = fields.take()?;
+    let rows: Vec<AllowanceRow> = fields.take()?;
     rows.into_iter()
         .map(|(label, percent, parts, amount)| {
             let amount = match (percent, amount) {
