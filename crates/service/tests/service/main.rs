@@ -2,6 +2,7 @@
 //! that it is linked once; a module for each noun and each promise.
 
 mod again;
+mod bad_price_files;
 mod compare;
 mod crews;
 mod deadlines;

@@ -1,8 +1,6 @@
 //! Files of prices over the wire: taken whole or not at all, told row by row, written so that they read back, and the
 //! bad files that people really send.
 
-use std::io::{Cursor, Write};
-
 use hod_wire::v1::import_prices_request::Part;
 use hod_wire::v1::price_changes_response::Event;
 use hod_wire::v1::{
@@ -10,15 +8,13 @@ use hod_wire::v1::{
     ImportPricesRequest, ImportStart, ListPricesRequest, Material, Movement, Price, PriceChange,
     PriceChangeKind, PriceChangesResponse, PriceChangesSummary, PriceFileFormat, Supply, Unit,
 };
-use rust_xlsxwriter::{Format, Formula, Workbook, Worksheet};
 use tonic::{Code, Status, Streaming};
-use zip::write::SimpleFileOptions;
 
 use crate::support::{Ground, assert_refused, new_price, reason, region, studio, violations};
 
-const HEADER: &str = "region,material,supplier,unit,unit_price,start_date,end_date";
-const SAND: &str = "north,sharp-sand,,t,33,2026-06-01,";
-const MIB: usize = 1024 * 1024;
+pub const HEADER: &str = "region,material,supplier,unit,unit_price,start_date,end_date";
+pub const SAND: &str = "north,sharp-sand,,t,33,2026-06-01,";
+pub const MIB: usize = 1024 * 1024;
 
 /// So many materials has a very large file.
 const MATERIALS: usize = 500;
@@ -68,24 +64,28 @@ impl Told {
     }
 }
 
-fn start(format: PriceFileFormat) -> ImportStart {
+pub fn start(format: PriceFileFormat) -> ImportStart {
     ImportStart {
         format: format.into(),
         ..Default::default()
     }
 }
 
-fn csv_start() -> ImportStart {
+pub fn csv_start() -> ImportStart {
     start(PriceFileFormat::Csv)
 }
 
 /// Sends a file in pieces.
-async fn import(ground: &Ground, start: ImportStart, file: &[u8]) -> Result<Told, Status> {
+pub async fn import(ground: &Ground, start: ImportStart, file: &[u8]) -> Result<Told, Status> {
     let pieces: Vec<Vec<u8>> = file.chunks(MIB).map(<[u8]>::to_vec).collect();
     send(ground, start, pieces).await
 }
 
-async fn send(ground: &Ground, start: ImportStart, pieces: Vec<Vec<u8>>) -> Result<Told, Status> {
+pub async fn send(
+    ground: &Ground,
+    start: ImportStart,
+    pieces: Vec<Vec<u8>>,
+) -> Result<Told, Status> {
     let of = |part| ImportPricesRequest { part: Some(part) };
     let pieces = pieces.into_iter().map(Part::Chunk);
     let messages: Vec<ImportPricesRequest> = std::iter::once(Part::Start(start))
@@ -98,7 +98,7 @@ async fn send(ground: &Ground, start: ImportStart, pieces: Vec<Vec<u8>>) -> Resu
 }
 
 /// A file of these rows under the usual header.
-fn csv(rows: &[&str]) -> Vec<u8> {
+pub fn csv(rows: &[&str]) -> Vec<u8> {
     let mut text = HEADER.to_owned();
     for row in rows {
         text.push_str("\r\n");
@@ -107,7 +107,7 @@ fn csv(rows: &[&str]) -> Vec<u8> {
     text.into_bytes()
 }
 
-async fn list_version(ground: &Ground, region: &str) -> i64 {
+pub async fn list_version(ground: &Ground, region: &str) -> i64 {
     let name = format!("regions/{region}");
     let got = ground
         .client
@@ -117,7 +117,7 @@ async fn list_version(ground: &Ground, region: &str) -> i64 {
     got.expect("got").into_inner().list_version
 }
 
-async fn all_prices(ground: &Ground, region: &str) -> Vec<Price> {
+pub async fn all_prices(ground: &Ground, region: &str) -> Vec<Price> {
     let request = ListPricesRequest {
         parent: format!("regions/{region}"),
         page_size: 1000,
@@ -431,170 +431,6 @@ async fn a_file_says_what_it_does_to_open_estimates() {
         other => panic!("one open job: {other:?}"),
     };
     assert!(after(&as_it_is) < after(&dearer));
-}
-
-/// What a bad file is told, and that nothing of it was kept.
-#[track_caller]
-fn assert_told(told: Result<Told, Status>, expected: &[(i32, &str, &str)], name: &str) {
-    let told = told.unwrap_or_else(|status| panic!("{name}: {status:?}"));
-    let faults: Vec<(i32, &str, &str)> = told
-        .faults
-        .iter()
-        .map(|(row, column, reason)| (*row, column.as_str(), reason.as_str()))
-        .collect();
-    assert_eq!(faults, expected, "{name}");
-    assert_eq!(told.changes, [], "{name}");
-    assert!(!told.summary.kept, "{name}");
-    assert_eq!(told.summary.fault_count as usize, expected.len(), "{name}");
-}
-
-fn workbook(fill: impl FnOnce(&mut Worksheet)) -> Vec<u8> {
-    let mut workbook = Workbook::new();
-    let sheet = workbook.add_worksheet();
-    for (row, text) in (0..).zip([HEADER, SAND, "north,straw-bale,,bale,4.3,2026-06-01,"]) {
-        for (column, cell) in (0..).zip(text.split(',')) {
-            sheet.write(row, column, cell).expect("a cell");
-        }
-    }
-    fill(sheet);
-    workbook.save_to_buffer().expect("a workbook")
-}
-
-fn bomb() -> Vec<u8> {
-    let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
-    writer
-        .start_file("xl/worksheets/sheet1.xml", SimpleFileOptions::default())
-        .expect("a part");
-    for _ in 0..1024 {
-        writer.write_all(&vec![b' '; MIB]).expect("a mebibyte");
-    }
-    writer.finish().expect("an archive").into_inner()
-}
-
-#[tokio::test]
-async fn every_bad_file_is_told_and_nothing_of_it_is_kept() {
-    let ground = Ground::priced().await;
-    let before = (
-        list_version(&ground, "north").await,
-        all_prices(&ground, "north").await,
-    );
-    let latin_1 = [
-        csv(&[SAND, "north,straw-bale,M"]),
-        b"\xFChle,bale,4,2026-06-01,".to_vec(),
-    ]
-    .concat();
-    let texts: Vec<(&str, Vec<u8>, Vec<(i32, &str, &str)>)> = vec![
-        (
-            "semicolons",
-            csv(&[SAND])
-                .iter()
-                .map(|b| if *b == b',' { b';' } else { *b })
-                .collect(),
-            vec![(1, "", "WRONG_DELIMITER")],
-        ),
-        (
-            "UTF-16",
-            [b"\xFF\xFE".to_vec(), csv(&[SAND])].concat(),
-            vec![(0, "", "UTF_16")],
-        ),
-        ("Latin-1", latin_1, vec![(3, "supplier", "NOT_UTF8")]),
-        (
-            "decimal comma",
-            csv(&["north,sharp-sand,,t,\"33,50\",2026-06-01,"]),
-            vec![(2, "unit_price", "DECIMAL_COMMA")],
-        ),
-        (
-            "thousands",
-            csv(&["north,sharp-sand,,t,\"1,033.50\",2026-06-01,"]),
-            vec![(2, "unit_price", "THOUSANDS_SEPARATOR")],
-        ),
-        (
-            "twice",
-            csv(&[SAND, "north,straw-bale,,bale,4,2026-06-01,", SAND]),
-            vec![(4, "", "DUPLICATE_ROW")],
-        ),
-        (
-            "overlap",
-            csv(&[
-                "north,sharp-sand,,t,33,2026-06-01,2026-07-31",
-                "north,sharp-sand,,t,34,2026-07-01,",
-            ]),
-            vec![(3, "start_date", "OVERLAPPING_DATES")],
-        ),
-        ("empty", Vec::new(), vec![(0, "", "EMPTY_FILE")]),
-        ("header alone", csv(&[]), vec![(0, "", "NO_ROWS")]),
-        (
-            "things that are not there",
-            csv(&[
-                SAND,
-                "west,sharp-sand,,t,33,2026-06-01,",
-                "north,gold-leaf,,kg,33,2026-06-01,",
-            ]),
-            vec![
-                (3, "region", "REGION_NOT_FOUND"),
-                (4, "material", "MATERIAL_NOT_FOUND"),
-            ],
-        ),
-        (
-            "another unit, and what is dug on site",
-            csv(&[
-                "north,sharp-sand,,kg,33,2026-06-01,",
-                "north,site-subsoil,,m3,33,2026-06-01,",
-            ]),
-            vec![
-                (2, "unit", "NOT_THE_MATERIALS_UNIT"),
-                (3, "material", "MATERIAL_FROM_SITE"),
-            ],
-        ),
-    ];
-    for (name, file, expected) in texts {
-        assert_told(import(&ground, csv_start(), &file).await, &expected, name);
-    }
-    let merged = workbook(|sheet| {
-        sheet
-            .merge_range(1, 2, 2, 2, "Works", &Format::new())
-            .expect("merged");
-    });
-    let formula = workbook(|sheet| {
-        sheet
-            .write(1, 4, Formula::new("=30*1.1").set_result("33"))
-            .expect("a formula");
-    });
-    let books: Vec<(&str, Vec<u8>, Vec<(i32, &str, &str)>)> = vec![
-        ("merged", merged, vec![(2, "supplier", "MERGED_CELL")]),
-        ("formula", formula, vec![(2, "unit_price", "FORMULA_CELL")]),
-        ("bomb", bomb(), vec![(0, "", "FILE_TOO_LARGE")]),
-        ("no workbook", csv(&[SAND]), vec![(0, "", "NOT_A_WORKBOOK")]),
-    ];
-    for (name, file, expected) in books {
-        assert_told(
-            import(&ground, start(PriceFileFormat::Xlsx), &file).await,
-            &expected,
-            name,
-        );
-    }
-    let after = (
-        list_version(&ground, "north").await,
-        all_prices(&ground, "north").await,
-    );
-    assert_eq!(before, after);
-}
-
-#[tokio::test]
-async fn a_file_of_200_megabytes_is_refused_and_nothing_is_kept() {
-    let ground = Ground::priced().await;
-    let before = list_version(&ground, "north").await;
-    let row = format!("\r\n{SAND}");
-    let piece = row.repeat(MIB / row.len()).into_bytes();
-    let pieces = std::iter::once(csv(&[]))
-        .chain(std::iter::repeat_n(piece, 200))
-        .collect();
-    assert_told(
-        send(&ground, csv_start(), pieces).await,
-        &[(0, "", "FILE_TOO_LARGE")],
-        "200 MB",
-    );
-    assert_eq!(list_version(&ground, "north").await, before);
 }
 
 #[tokio::test]
