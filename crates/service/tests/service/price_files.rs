@@ -1,5 +1,4 @@
-//! Files of prices over the wire: taken whole or not at all, told row by row, written so that they read back, and the
-//! bad files that people really send.
+//! Files of prices over the wire: taken whole or not at all, told row by row, and written so that they read back.
 
 use hod_wire::v1::import_prices_request::Part;
 use hod_wire::v1::price_changes_response::Event;
