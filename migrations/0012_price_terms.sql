@@ -101,8 +101,11 @@ comment on column price.distance_km is 'Kilometres charged for a load; null when
 comment on column price.lead_days is 'Days from order to delivery.';
 comment on column price.starts is 'The first day of in_force; never null, for that has a start.';
 
--- What two prices of a supplier on one day would break; runs once a statement, over the rows that came in.
-create function price_keep_apart() returns trigger language plpgsql set search_path = public, pg_temp as $$
+-- What two prices of a supplier on one day would break; runs once a statement, over the rows that came in. Without sorting
+-- only the index of first days can answer what stands beside a row. Left to itself a plan for a table that has grown
+-- since it was last counted takes another index, and holds each row against all others of its material.
+create function price_keep_apart() returns trigger language plpgsql
+    set search_path = public, pg_temp set enable_sort = off set enable_incremental_sort = off as $$
 begin
     update region_list set version = version
     where (firm_id, region_id) in (select distinct firm_id, region_id from added where version_out is null);

@@ -59,12 +59,25 @@ const ROWS: &str = "insert into price_change (place, file_row, kind, region_id, 
      from told";
 
 /// Compares the rows.
+///
+/// Without sorting only the index of first days can answer what stands before and after a row. Left to itself a plan for a
+/// table that has grown since it was last counted holds each row against all others of its material.
 pub(super) async fn rows(session: &mut Session) -> Result<(), StoreFault> {
+    set_sorting(session, "off").await?;
     sqlx::query(ROWS)
         .bind(session.firm_uuid())
         .execute(session.connection())
         .await?;
+    set_sorting(session, "on").await?;
     analyze(session, "analyze price_change").await
+}
+
+async fn set_sorting(session: &mut Session, whether: &str) -> Result<(), StoreFault> {
+    sqlx::query("select set_config('enable_sort', $1, true), set_config('enable_incremental_sort', $1, true)")
+        .bind(whether)
+        .execute(session.connection())
+        .await?;
+    Ok(())
 }
 
 /// For the firm `$1`: what is in force on the day `$2` in the regions of the rows and is named by none, with its place
