@@ -196,6 +196,7 @@ async fn the_price_at_any_date_and_version_is_what_a_scan_of_all_changes_says() 
         let mut answers = 0;
         for (version, model) in (0_i64..).zip(&play.versions) {
             for place in 0..DAYS {
+                let modelled = model.iter().map(|days| days[place]);
                 let filter = PriceFilter {
                     material: None,
                     on: Some(date(place)),
@@ -204,7 +205,7 @@ async fn the_price_at_any_date_and_version_is_what_a_scan_of_all_changes_says() 
                 let list = price::list(&mut session, &coast, &filter, None, 99)
                     .await
                     .unwrap();
-                for (key, (of, supplier)) in KEYS.iter().enumerate() {
+                for (modelled, (of, supplier)) in modelled.zip(&KEYS) {
                     let found: Vec<Decimal> = list
                         .iter()
                         .filter(|each| {
@@ -212,8 +213,7 @@ async fn the_price_at_any_date_and_version_is_what_a_scan_of_all_changes_says() 
                         })
                         .map(|each| each.value.unit_price)
                         .collect();
-                    let expected: Vec<Decimal> =
-                        model[key][place].into_iter().map(Decimal::from).collect();
+                    let expected: Vec<Decimal> = modelled.into_iter().map(Decimal::from).collect();
                     assert_eq!(
                         found,
                         expected,
