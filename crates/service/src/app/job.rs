@@ -62,7 +62,9 @@ impl Resource for Jobs {
     fn faults(value: &DrawnJob) -> Vec<Fault> {
         let walls = &value.job.walls;
         let measured = compute(walls.len(), || takeoff::walls(walls));
-        measured.err().unwrap_or_default()
+        let mut faults = measured.err().unwrap_or_default();
+        faults.extend(value.job.commerce_faults());
+        faults
     }
 
     fn field_of(noun: &str) -> &'static str {

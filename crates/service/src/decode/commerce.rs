@@ -75,19 +75,15 @@ pub struct Commerce {
     pub sources: Vec<Source>,
 }
 
-/// Reads it. That a part is named twice, or that a cost is for a part that is not ours, is found here, where the field
-/// is known.
+/// Reads it. What does not hold across it, such as a cost for a part that is not ours, is for the middle to say.
 pub fn commerce<'a>(decoder: &mut Decoder<'a>, wire: &'a wire::Job) -> Option<Commerce> {
     let sent = decoder.list("scope", &wire.scope, 0, SCOPE_MAX);
     let scope = decoder.each("scope", sent, scope_line);
-    decoder.each_once("scope", "part", sent.iter().map(|line| line.part.as_str()));
     let sent = decoder.list("costs", &wire.costs, 0, COSTS_MAX);
-    let costs = decoder.each("costs", sent, |decoder, sent| cost(decoder, sent, wire));
+    let costs = decoder.each("costs", sent, cost);
     let site_time = decoder.part("site_time", wire.site_time.as_ref(), site_time);
     let sent = decoder.list("sources", &wire.sources, 0, SOURCES_MAX);
     let sources = decoder.each("sources", sent, source);
-    let materials = sent.iter().map(|source| source.material.as_str());
-    decoder.each_once("sources", "material", materials);
     Some(Commerce {
         scope: scope?,
         costs: costs?,
@@ -110,14 +106,14 @@ pub fn scope_line(decoder: &mut Decoder<'_>, wire: &wire::ScopeLine) -> Option<S
     })
 }
 
-fn cost(decoder: &mut Decoder<'_>, wire: &wire::Cost, job: &wire::Job) -> Option<Cost> {
+fn cost(decoder: &mut Decoder<'_>, wire: &wire::Cost) -> Option<Cost> {
     let item = decoder.text("item", &wire.item, NAME_CHARACTERS_MAX);
     let kind = choice::cost_kind(decoder, "kind", wire.kind);
     let quantity = decoder.number_if_any("quantity", &wire.quantity, &QUANTITY);
     let unit = cost_unit(decoder, wire.unit);
     let unit_price = decoder.number("unit_price", &wire.unit_price, &UNIT_PRICE);
     let driver = choice::cost_driver(decoder, "driver", wire.driver);
-    let part = our_part(decoder, &wire.part, job);
+    let part = part(decoder, &wire.part);
     let source = decoder.text_if_any("source", &wire.source, SOURCE_CHARACTERS_MAX);
     let kind = kind?;
     Some(Cost {
@@ -154,28 +150,13 @@ fn cost_unit(decoder: &mut Decoder<'_>, number: i32) -> Option<Unit> {
 }
 
 /// The part of the scope that a cost is for: one that the job names, and of which it says that it is ours.
-fn our_part(decoder: &mut Decoder<'_>, text: &str, job: &wire::Job) -> Option<Option<ScopePart>> {
+fn part(decoder: &mut Decoder<'_>, text: &str) -> Option<Option<ScopePart>> {
     if text.is_empty() {
         return Some(None);
     }
-    let part = decoder.read("part", "NOT_AN_ID", ScopePart::parse(text))?;
-    let line = job.scope.iter().find(|line| line.part == text);
-    let ours: i32 = wire::ScopeHolder::Ours.into();
-    match line {
-        Some(line) if line.holder == ours => Some(Some(part)),
-        Some(_) => {
-            let found = format!(
-                "part {text} is not ours, so it has no cost of ours; drop the cost, or say in scope that it is ours"
-            );
-            decoder.refuse("part", "PART_NOT_OURS", found);
-            None
-        }
-        None => {
-            let found = format!("scope names no part {text}; add it there, or leave the part out");
-            decoder.refuse("part", "UNKNOWN_PART", found);
-            None
-        }
-    }
+    decoder
+        .read("part", "NOT_AN_ID", ScopePart::parse(text))
+        .map(Some)
 }
 
 fn site_time(decoder: &mut Decoder<'_>, wire: &wire::SiteTime) -> Option<SiteTime> {
@@ -252,26 +233,8 @@ mod tests {
     }
 
     #[test]
-    fn a_cost_is_only_for_a_part_that_is_ours() {
-        for (holder, reason) in [
-            (wire::ScopeHolder::ByOthers, "PART_NOT_OURS"),
-            (wire::ScopeHolder::Excluded, "PART_NOT_OURS"),
-        ] {
-            let told = refused(&job(holder, roof_cost()));
-            assert_eq!(told, [("costs[0].part".to_owned(), reason)]);
-        }
-        let mut wire = job(wire::ScopeHolder::Ours, roof_cost());
-        wire.costs[0].part = "drainage".into();
-        assert_eq!(
-            refused(&wire),
-            [("costs[0].part".to_owned(), "UNKNOWN_PART")]
-        );
-    }
-
-    #[test]
     fn everything_that_is_wrong_beside_the_walls_is_told_at_its_field() {
         let mut wire = job(wire::ScopeHolder::Ours, roof_cost());
-        wire.scope.push(wire.scope[0].clone());
         wire.costs[0] = wire::Cost {
             item: String::new(),
             quantity: "0".into(),
@@ -290,7 +253,6 @@ mod tests {
         assert_eq!(
             told,
             [
-                ("scope[1].part", "DUPLICATE"),
                 ("costs[0].item", "MISSING"),
                 ("costs[0].kind", "MISSING"),
                 ("costs[0].quantity", "OUT_OF_RANGE"),

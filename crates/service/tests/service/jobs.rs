@@ -1,8 +1,8 @@
 //! Jobs over the wire: each method once as it should be and once refused.
 
 use hod_wire::v1::{
-    CreateEstimateRequest, CreateJobRequest, DeleteJobRequest, GetJobRequest, Job, ListJobsRequest,
-    UpdateJobRequest, WallSystem,
+    Cost, CostKind, CreateEstimateRequest, CreateJobRequest, DeleteJobRequest, GetJobRequest, Job,
+    ListJobsRequest, ScopeHolder, ScopeLine, UpdateJobRequest, WallSystem,
 };
 use prost_types::FieldMask;
 use tonic::Code;
@@ -278,4 +278,44 @@ impl Details for tonic::Status {
             .collect::<Vec<_>>()
             .join("\n")
     }
+}
+
+#[tokio::test]
+async fn a_job_whose_costs_and_scope_do_not_hold_together_is_not_kept() {
+    let ground = Ground::priced().await;
+    let line = |part: &str, holder: ScopeHolder| ScopeLine {
+        part: part.into(),
+        holder: holder.into(),
+        ..Default::default()
+    };
+    let cost = |part: &str| Cost {
+        item: "Roof".into(),
+        kind: CostKind::Subcontract.into(),
+        unit_price: "9000".into(),
+        part: part.into(),
+        ..Default::default()
+    };
+    let job = Job {
+        scope: vec![
+            line("roof", ScopeHolder::ByOthers),
+            line("plate", ScopeHolder::Ours),
+            line("plate", ScopeHolder::Excluded),
+        ],
+        costs: vec![cost("plate"), cost("roof"), cost("chimney")],
+        ..studio()
+    };
+    let refused = ground.client.jobs().create_job(create("room", job)).await;
+    let told = violations(&refused.expect_err("refused"));
+    let told: Vec<(&str, &str)> = told
+        .iter()
+        .map(|(field, why)| (field.as_str(), why.as_str()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ("job.scope[2].part", "SCOPE_PART_TWICE"),
+            ("job.costs[1].part", "PART_NOT_OURS"),
+            ("job.costs[2].part", "PART_NOT_IN_SCOPE"),
+        ]
+    );
 }

@@ -906,7 +906,8 @@ pub struct BuildUp {
     /// Optional. The least that is charged before tax, 0 to 999999999; a price below it is brought up to it.
     #[prost(string, tag = "13")]
     pub minimum_charge: ::prost::alloc::string::String,
-    /// Optional. The price before tax is brought to the nearest multiple of this, such as 10, above 0; empty: it is not.
+    /// Optional. The price before tax is brought to the nearest multiple of this, such as 10, above 0, but never
+    /// below the least that is charged; empty: it is not.
     #[prost(string, tag = "14")]
     pub round_price_to: ::prost::alloc::string::String,
     /// Optional. What is added to the loaded rate of an hour for work paid by the hour, percent, 0 to 300; empty means 0.
@@ -2172,7 +2173,7 @@ pub struct SiteTime {
     #[prost(int32, tag = "4")]
     pub visits: i32,
 }
-/// Where a material is to be bought.
+/// Where a material is to be bought. An estimate is refused when the job does not buy it.
 #[derive(Clone, PartialEq, Eq, Hash, ::prost::Message)]
 pub struct Source {
     /// Required. `materials/ID`.
@@ -4727,7 +4728,7 @@ pub struct WorkLine {
     /// Output only. How much of that there is, to 0.000001.
     #[prost(string, tag = "5")]
     pub quantity: ::prost::alloc::string::String,
-    /// Output only. Likely hours to one.
+    /// Output only. Likely hours to one, as the crew works: the labour constant times the crew's factor.
     #[prost(string, tag = "6")]
     pub hours_per_unit: ::prost::alloc::string::String,
     /// Output only. Their product, to 0.000001.
