@@ -14,7 +14,7 @@ from estimate.client import Client, refusal
 
 SERVICES = [
     "CrewService", "EstimationService", "JobService", "LabourConstantService", "LabourRateService", "MaterialService",
-    "MixService", "MixTrialService", "PriceService", "RegionService", "RulePackService", "SiteService", "SoilTestService",
+    "MixService", "MixTrialService", "PriceService", "QuoteService", "RegionService", "RulePackService", "SiteService", "SoilTestService",
 ]
 DATE = "2026-05-04"
 # A region that nobody else uses, told call by call.

@@ -268,7 +268,7 @@ fn valid_until(terms: &IssueTerms, price_date: Date, today: Date) -> Result<Date
         faults.push(Fault::of_field(
             "issue_date",
             "DATE_AFTER_TODAY",
-            format!("{issue} is after today, {today}; give a day that has come"),
+            format!("{issue} is still to come; give a day that has come"),
         ));
     }
     if issue < price_date {

@@ -212,7 +212,7 @@ fn too_late(date: Date, today: Date) -> Option<Fault> {
         Fault::of_field(
             "date",
             "DATE_AFTER_TODAY",
-            format!("{date} is after today, {today}; give a day that has come"),
+            format!("{date} is still to come; give a day that has come"),
         )
     })
 }

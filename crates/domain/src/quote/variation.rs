@@ -212,7 +212,7 @@ fn date_faults(accepted_on: Option<Date>, agreed: Date, today: Date) -> Vec<Faul
         faults.push(Fault::of_field(
             field,
             "DATE_AFTER_TODAY",
-            format!("{agreed} is after today, {today}; give a day that has come"),
+            format!("{agreed} is still to come; give a day that has come"),
         ));
     }
     faults
