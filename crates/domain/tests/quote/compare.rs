@@ -169,6 +169,21 @@ fn a_margin_in_place_of_a_markup_is_build_up() {
 }
 
 #[test]
+fn a_margin_is_carried_as_a_margin_where_a_markup_takes_its_place() {
+    let with = |profit| BuildUp {
+        profit,
+        ..plain_build_up()
+    };
+    let comparison = under(
+        with(Profit::MarginOnPrice(percent(dec!(20)))),
+        with(Profit::MarkupOnCost(percent(dec!(20)))),
+    );
+    // A margin of 20 % of the price on 1000.00 and 1500.00 is 250.00 and 375.00; 20 % markup on 1500.00 is 300.00.
+    let row = row(&comparison, "profit, a margin on price");
+    assert_eq!(effects(row)[4..], [dec!(125.00), dec!(-75.00)]);
+}
+
+#[test]
 fn a_discount_carries_with_the_price_and_a_new_one_is_build_up() {
     let with = |discount| BuildUp {
         discount,
