@@ -166,6 +166,16 @@ pub struct Tax {
     pub parts: Vec<PricePart>,
 }
 
+impl Tax {
+    /// What it is called on a line: its label, or `tax` without one.
+    pub fn called(&self) -> &str {
+        match self.label.as_str() {
+            "" => "tax",
+            label => label,
+        }
+    }
+}
+
 /// Whether tax is rounded line by line or once.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum TaxBasis {

@@ -1,7 +1,7 @@
 //! What the price is lowered or raised by between profit and tax: workshop income, discount, the least that is charged, a
 //! round figure. Each is a line of its own, and none where it comes to nothing.
 
-use hod_units::{Decimal, round};
+use hod_units::{Decimal, Rounding, round};
 
 use super::Steps;
 use crate::basis::{Basis, Joint, Term};
@@ -135,11 +135,8 @@ impl Steps<'_> {
             return Some(());
         };
         let price = self.before.amount();
-        let mut count = round(price.checked_div(step)?, 0, self.in_force.rounding());
         let least = self.in_force.build_up().minimum_charge;
-        if least.is_some_and(|least| least <= price) && least > Some(count.checked_mul(step)?) {
-            count = count.checked_add(Decimal::ONE)?;
-        }
+        let count = multiples(price, step, least, self.in_force.rounding())?;
         let source = self.in_force.source(|change| &change.round_price_to);
         let basis = Basis::of([
             Term::new(Joint::Start, count, Unit::Number, "multiples", ""),
@@ -153,5 +150,22 @@ impl Steps<'_> {
             Unit::Sum,
             basis,
         )
+    }
+}
+
+/// How many times a step, above 0, the round figure nearest to a price is; the next one up where that would be less than
+/// the least that is charged. `None` on overflow.
+pub(crate) fn multiples(
+    price: Decimal,
+    step: Decimal,
+    least: Option<Decimal>,
+    rounding: Rounding,
+) -> Option<Decimal> {
+    let nearest = round(price.checked_div(step)?, 0, rounding);
+    let below = nearest.checked_mul(step)?;
+    if least.is_some_and(|least| least <= price && below < least) {
+        nearest.checked_add(Decimal::ONE)
+    } else {
+        Some(nearest)
     }
 }

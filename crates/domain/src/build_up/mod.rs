@@ -4,7 +4,8 @@
 
 use hod_units::{Decimal, Money, Share};
 
-use self::parts::Parts;
+pub(crate) use self::adjust::multiples;
+pub(crate) use self::parts::Parts;
 use crate::basis::{Basis, Joint, Term};
 use crate::estimate::{Line, LineKind};
 use crate::fault::{Fault, too_large};
@@ -76,13 +77,18 @@ impl<'a> Steps<'a> {
         })
     }
 
+    /// What the lines so far come to by part. `None` on overflow.
+    fn parts(&self) -> Option<Parts> {
+        Parts::of(self.lines.iter().map(|line| (line.kind, line.amount)))
+    }
+
     /// What is allowed for without being measured. All allowances are of the direct cost before the first of them.
     fn add_allowances(&mut self) -> Option<()> {
         let allowances = &self.in_force.build_up().allowances;
         if allowances.is_empty() {
             return Some(());
         }
-        let (parts, direct) = (Parts::of(&self.lines)?, self.before.amount());
+        let (parts, direct) = (self.parts()?, self.before.amount());
         for allowance in allowances {
             let source = self.in_force.source(|change| &change.allowances);
             let (quantity, unit, basis) = match &allowance.amount {

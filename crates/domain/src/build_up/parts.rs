@@ -3,22 +3,23 @@
 use hod_units::{Decimal, Money};
 
 use crate::basis::{Joint, Term};
-use crate::estimate::Line;
+use crate::estimate::LineKind;
 use crate::region::PricePart;
+use crate::text::Text;
 use crate::unit::Unit;
 
 /// What each part of a price comes to, in the order of [`PricePart::ALL`].
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Parts([Decimal; PricePart::ALL.len()]);
+pub(crate) struct Parts([Decimal; PricePart::ALL.len()]);
 
 impl Parts {
     /// The sums of lines by part; lines of no part are left out. `None` on overflow.
-    pub fn of(lines: &[Line]) -> Option<Self> {
+    pub fn of(lines: impl Iterator<Item = (LineKind, Money)>) -> Option<Self> {
         let mut parts = Self::default();
-        for line in lines {
-            if let Some(part) = line.kind.part() {
+        for (kind, amount) in lines {
+            if let Some(part) = kind.part() {
                 let sum = &mut parts.0[part as usize];
-                *sum = sum.checked_add(line.amount.amount())?;
+                *sum = sum.checked_add(amount.amount())?;
             }
         }
         Some(parts)
@@ -74,13 +75,17 @@ pub(super) fn named(of: &[PricePart]) -> impl Iterator<Item = PricePart> {
 
 /// Adds money to the terms of a sum, or takes away what is below 0; nothing adds no term.
 pub(super) fn add(terms: &mut Vec<Term>, amount: Decimal, label: impl FnOnce() -> String) {
-    if amount.is_zero() {
-        return;
+    if !amount.is_zero() {
+        push(terms, amount, &label().into(), &Text::default());
     }
-    let (joint, amount) = match (terms.is_empty(), amount.is_sign_negative()) {
+}
+
+/// The same, and nothing is a term too.
+pub(super) fn push(terms: &mut Vec<Term>, amount: Decimal, label: &Text, source: &Text) {
+    let (joint, amount) = match (terms.is_empty(), amount < Decimal::ZERO) {
         (true, _) => (Joint::Start, amount),
         (false, false) => (Joint::Plus, amount),
         (false, true) => (Joint::Less, amount.abs()),
     };
-    terms.push(Term::new(joint, amount, Unit::Money, label(), ""));
+    terms.push(Term::new(joint, amount, Unit::Money, label, source));
 }

@@ -4,7 +4,7 @@
 use hod_units::{Decimal, Share};
 
 use super::Steps;
-use super::parts::{Parts, add, named};
+use super::parts::{Parts, add, named, push};
 use crate::basis::{Basis, Joint, Term};
 use crate::estimate::{Line, LineKind};
 use crate::region::{PricePart, Tax, TaxBasis};
@@ -49,14 +49,15 @@ impl Steps<'_> {
                 }
             };
             let percent = tax.share.percent();
-            self.add(LineKind::Tax, label(tax), percent, Unit::Percent, basis)?;
+            let called = tax.called().to_owned();
+            self.add(LineKind::Tax, called, percent, Unit::Percent, basis)?;
         }
         Some(())
     }
 
     /// What the parts come to, and every line that is of none shared out over them.
     fn shared(&self) -> Option<(Parts, Vec<Shared>)> {
-        let parts = Parts::of(&self.lines)?;
+        let parts = self.parts()?;
         let of_none = self.lines.iter().filter(|line| line.kind.part().is_none());
         let shared = of_none
             .map(|line| {
@@ -143,23 +144,4 @@ fn sum_of_parts(of: &[PricePart], parts: &Parts, shared: &[Shared]) -> Option<Ve
         add(&mut terms, shares.sum(of)?, || format!("share of {item}"));
     }
     Some(terms)
-}
-
-/// Adds what a line is taxed to the terms of a sum.
-fn push(terms: &mut Vec<Term>, amount: Decimal, label: &Text, source: &Text) {
-    let (joint, amount) = match (terms.is_empty(), amount < Decimal::ZERO) {
-        (true, _) => (Joint::Start, amount),
-        (false, false) => (Joint::Plus, amount),
-        (false, true) => (Joint::Less, amount.abs()),
-    };
-    terms.push(Term::new(joint, amount, Unit::Money, label, source));
-}
-
-/// What a tax is called on its line.
-fn label(tax: &Tax) -> Text {
-    if tax.label.is_empty() {
-        "tax".into()
-    } else {
-        Text::from(tax.label.clone())
-    }
 }

@@ -1,9 +1,10 @@
 //! A step of the build-up as a rule that can be worked on other lines than its own: what the old percentage, discount or tax
 //! comes to on what now stands before it.
 
-use hod_units::{Decimal, Money, Rounding, Share, round};
+use hod_units::{Decimal, Money, Rounding, Share};
 
 use super::pair::Pair;
+use crate::build_up::multiples;
 use crate::estimate::LineKind;
 use crate::quote::taxed;
 use crate::quote::{PricedEstimate, PricedLine};
@@ -59,7 +60,7 @@ impl<'a> Rule<'a> {
                     .taxes
                     .each
                     .iter()
-                    .filter(|tax| taxed::label(tax) == item);
+                    .filter(|tax| tax.called() == item);
                 let tax = alike.nth(pair.nth);
                 tax.map_or(Self::Absent, |tax| Self::Tax(tax, build_up.taxes.basis))
             }
@@ -121,11 +122,7 @@ fn to_multiple(
     if step <= Decimal::ZERO {
         return Some(Decimal::ZERO);
     }
-    let mut count = round(price.checked_div(step)?, 0, rounding);
-    let below = count.checked_mul(step)?;
-    if least.is_some_and(|least| least <= price && below < least) {
-        count = count.checked_add(Decimal::ONE)?;
-    }
+    let count = multiples(price, step, least, rounding)?;
     count.checked_mul(step)?.checked_sub(price)
 }
 

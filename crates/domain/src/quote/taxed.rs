@@ -1,9 +1,10 @@
 //! What a tax is on, and what it comes to, reckoned from the lines of a price by the parts that the tax names.
 //! Which taxes there are is the build-up's.
 
-use hod_units::{Currency, Decimal, Money, Rounding};
+use hod_units::{Currency, Money, Rounding};
 
 use super::priced::PricedLine;
+use crate::build_up::Parts;
 use crate::estimate::LineKind;
 use crate::region::{PricePart, Tax, TaxBasis};
 
@@ -14,14 +15,6 @@ pub(crate) struct Taxed {
     pub base: Money,
     /// Rounded.
     pub amount: Money,
-}
-
-/// What a tax is called on its line.
-pub(crate) fn label(tax: &Tax) -> &str {
-    match tax.label.as_str() {
-        "" => "tax",
-        label => label,
-    }
 }
 
 /// A tax on some parts of a price, or on all of it, reckoned anew; `None` on overflow.
@@ -81,39 +74,11 @@ fn bases(lines: &[PricedLine], tax: &Tax, currency: Currency) -> Option<Vec<Mone
         .filter(of_parts)
         .map(|line| line.amount)
         .collect();
-    let weights: Vec<Decimal> = PricePart::ALL
-        .iter()
-        .map(|part| part_amount(lines, *part, currency))
-        .collect::<Option<_>>()?;
+    let parts = Parts::of(lines.iter().map(|line| (line.kind, line.amount)))?;
     for line in of_price.filter(|line| line.kind.part().is_none()) {
-        let shares = shared(line.amount, &weights)?;
-        let taxed = PricePart::ALL
-            .iter()
-            .zip(shares)
-            .filter(|(part, _)| is_taxed(part));
-        bases.extend(taxed.map(|(_, share)| share));
+        let shares = parts.share(line.amount)?;
+        let taxed = PricePart::ALL.into_iter().filter(is_taxed);
+        bases.extend(taxed.map(|part| Money::new(shares.part(part), currency)));
     }
     Some(bases)
-}
-
-/// An adjustment shared over the parts; where they come to nothing it is all on-cost.
-fn shared(amount: Money, weights: &[Decimal]) -> Option<Vec<Money>> {
-    if weights.iter().any(|weight| !weight.is_zero()) {
-        return amount.split(weights);
-    }
-    let nothing = Money::zero(amount.currency());
-    let all_on_cost = |part: &PricePart| match part {
-        PricePart::OnCost => amount,
-        _ => nothing,
-    };
-    Some(PricePart::ALL.iter().map(all_on_cost).collect())
-}
-
-/// What the lines of a part come to.
-fn part_amount(lines: &[PricedLine], part: PricePart, currency: Currency) -> Option<Decimal> {
-    let of_part = lines
-        .iter()
-        .filter(|line| line.kind.part() == Some(part))
-        .map(|line| line.amount);
-    Some(Money::checked_sum(currency, of_part).ok()?.amount())
 }

@@ -4,7 +4,7 @@
 use hod_units::{Currency, Date, Decimal, Money, Rounding};
 
 use super::offer::OfferTax;
-use super::taxed::{self, Taxed, label};
+use super::taxed::{self, Taxed};
 use crate::fault::{Fault, too_large};
 use crate::region::{Tax, Taxes};
 use crate::unit::Unit;
@@ -137,7 +137,7 @@ fn reckoned(quote: &VariedQuote, lines: &[VariationTerm], taxes: &[&Tax]) -> Opt
         let how = (currency, rounding);
         let Taxed { base, amount } = taxed::levied(&amounts, tax, quote.taxes.basis, how)?;
         Some(OfferTax {
-            label: label(tax).to_owned(),
+            label: tax.called().to_owned(),
             share: tax.share,
             base,
             amount,
@@ -169,8 +169,8 @@ fn taxes<'a>(quoted: &'a Taxes, labels: &[String]) -> Result<Vec<&'a Tax>, Vec<F
                 "TAX_TWICE",
                 format!("the tax {named:?} is named twice; name each once"),
             ));
-        } else if quoted.each.iter().all(|tax| label(tax) != named) {
-            let there: Vec<&str> = quoted.each.iter().map(label).collect();
+        } else if quoted.each.iter().all(|tax| tax.called() != named) {
+            let there: Vec<&str> = quoted.each.iter().map(Tax::called).collect();
             let there = match there.as_slice() {
                 [] => "the quote has no tax".to_owned(),
                 there => format!("name {}", there.join(" or ")),
@@ -184,7 +184,7 @@ fn taxes<'a>(quoted: &'a Taxes, labels: &[String]) -> Result<Vec<&'a Tax>, Vec<F
             ));
         }
     }
-    let is_named = |tax: &&Tax| labels.iter().any(|named| named == label(tax));
+    let is_named = |tax: &&Tax| labels.iter().any(|named| named == tax.called());
     if faults.is_empty() {
         Ok(quoted.each.iter().filter(is_named).collect())
     } else {
