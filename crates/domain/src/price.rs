@@ -10,9 +10,11 @@ mod adjust;
 mod change;
 mod faults;
 mod loaded;
+mod row;
 
 pub use self::adjust::{Adjustment, adjust};
 pub use self::change::PriceChange;
+pub use self::row::PriceRow;
 
 /// What a material costs in a region over a date range.
 #[derive(Debug, Clone, PartialEq)]

@@ -10,7 +10,6 @@
 mod column;
 mod fault;
 mod limits;
-mod price_row;
 mod read;
 pub mod text;
 mod unit;
@@ -19,7 +18,6 @@ mod write;
 pub use column::Column;
 pub use fault::FileFault;
 pub use limits::Limits;
-pub use price_row::PriceRow;
 pub use read::{Counted, Found, read_prices};
 pub use write::PriceWriter;
 

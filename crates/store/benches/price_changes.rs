@@ -8,10 +8,10 @@ use std::io::Write;
 use std::time::{Duration, Instant};
 
 use hod_domain::material::{Material, Supply};
-use hod_domain::price::Terms;
+use hod_domain::price::{PriceRow, Terms};
 use hod_domain::region::{BuildUp, Discount, Profit, Region, TaxBasis, Taxes};
 use hod_domain::unit::Unit;
-use hod_store::price_changes::{Applied, PriceChanges, PriceRow};
+use hod_store::price_changes::{Applied, PriceChanges};
 use hod_store::{FirmId, Session, Store, material, region};
 use hod_testkit::database::TestDatabase;
 use hod_units::{Currency, DateRange, Decimal, Rounding, Share, parse_date};

@@ -7,9 +7,9 @@
 //! became of each. Nothing is kept before the session is committed.
 
 use hod_domain::id::{MaterialId, PriceId, RegionId};
-use hod_domain::price::Terms;
+use hod_domain::price::PriceRow;
 use hod_domain::unit::Unit;
-use hod_units::{Currency, Date, DateRange, Decimal};
+use hod_units::{Currency, Date, Decimal};
 
 use crate::fault::StoreFault;
 use crate::price::terms::Columns;
@@ -29,31 +29,6 @@ pub use hod_domain::price::PriceChange as ChangeKind;
 
 /// Faults that are told one by one; more are counted.
 pub const FAULTS_TOLD_MAX: usize = 1000;
-
-/// A price that a row asks for.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PriceRow {
-    /// The row, as the caller counts.
-    pub row: u32,
-    /// Whose list.
-    pub region: RegionId,
-    /// Its id; none, or that of a price of the same region, material and supplier: one is made.
-    pub id: Option<PriceId>,
-    /// What it is for.
-    pub material: MaterialId,
-    /// Who sells at it; may be empty.
-    pub supplier: String,
-    /// Money per purchase unit before tax, 6 places at most.
-    pub unit_price: Decimal,
-    /// The material's purchase unit.
-    pub unit: Unit,
-    /// When it holds; it ends earlier where a later one of the same key begins.
-    pub in_force: DateRange,
-    /// Where it was read; may be empty.
-    pub source: String,
-    /// How it is sold besides.
-    pub terms: Terms,
-}
 
 /// A row that cannot be put in force.
 #[derive(Debug, Clone, PartialEq, Eq)]

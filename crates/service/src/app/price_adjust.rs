@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use hod_domain::price::{Adjustment, Price, adjust};
+use hod_domain::price::{Adjustment, Price, PriceRow, adjust};
 use hod_domain::region::Region;
-use hod_store::price_changes::{Applied, PriceChanges, PriceRow, RowFault};
+use hod_store::price_changes::{Applied, PriceChanges, RowFault};
 use hod_store::price_walk::{Walk, WalkFilter, lock_list};
 use hod_store::{Session, Stored, region};
 use hod_units::{DateRange, canonical};

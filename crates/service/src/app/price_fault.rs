@@ -1,6 +1,7 @@
 //! A row of prices that the store cannot put in force, told as a fault of its file: where, what was found, what to do.
 
-use hod_sheet::{Column, FileFault, PriceRow};
+use hod_domain::price::PriceRow;
+use hod_sheet::{Column, FileFault};
 use hod_store::price_changes::{RowFault, RowFaultReason};
 
 /// The fault, with what the row says; `rows` are in the order of the file.

@@ -5,7 +5,8 @@ use std::fs::File;
 use std::io::{BufReader, Seek};
 
 use futures::{Stream, StreamExt};
-use hod_sheet::{FileFault, Format, Found, Limits, PriceRow, read_prices};
+use hod_domain::price::PriceRow;
+use hod_sheet::{FileFault, Format, Found, Limits, read_prices};
 use sha2::{Digest, Sha256};
 use tokio::io::AsyncWriteExt;
 

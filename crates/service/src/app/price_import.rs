@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use futures::{Stream, StreamExt};
-use hod_sheet::{FileFault, PriceRow as SheetRow};
-use hod_store::price_changes::{Applied, PriceChanges, PriceRow};
+use hod_sheet::FileFault;
+use hod_store::price_changes::{Applied, PriceChanges};
 use hod_wire::v1 as wire;
 use hod_wire::v1::import_prices_request::Part;
 use hod_wire::v1::price_changes_response::Event;
@@ -81,8 +81,7 @@ async fn put_in_force(
     }
     let mut gathered = PriceChanges::begin(&mut session).await.map_err(plain)?;
     for rows in sheet.prices.chunks(ROWS_AT_ONCE as usize) {
-        let rows: Vec<PriceRow> = rows.iter().cloned().map(of_sheet).collect();
-        gathered.add(&mut session, &rows).await.map_err(plain)?;
+        gathered.add(&mut session, rows).await.map_err(plain)?;
     }
     let applied = gathered.apply(&mut session, asked.close_missing).await;
     match applied.map_err(plain)? {
@@ -137,21 +136,6 @@ fn piece(part: Result<Option<Part>, Refusal>) -> Result<Vec<u8>, Refusal> {
             "chunk",
             "after start come pieces of the file and nothing else; send chunk",
         )),
-    }
-}
-
-fn of_sheet(row: SheetRow) -> PriceRow {
-    PriceRow {
-        row: row.row,
-        region: row.region,
-        id: row.id,
-        material: row.material,
-        supplier: row.supplier,
-        unit_price: row.unit_price,
-        unit: row.unit,
-        in_force: row.in_force,
-        source: row.source,
-        terms: row.terms,
     }
 }
 

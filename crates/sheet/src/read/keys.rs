@@ -4,11 +4,11 @@
 
 use std::hash::{BuildHasher, RandomState};
 
+use hod_domain::price::PriceRow;
 use hod_units::{Date, DateRange};
 
 use crate::column::Column;
 use crate::fault::FileFault;
-use crate::price_row::PriceRow;
 
 /// All rows so far.
 #[derive(Default)]

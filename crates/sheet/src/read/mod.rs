@@ -22,7 +22,7 @@ use crate::Format;
 use crate::column::Header;
 use crate::fault::FileFault;
 use crate::limits::Limits;
-use crate::price_row::PriceRow;
+use hod_domain::price::PriceRow;
 
 /// Something that was found in a file.
 #[derive(Debug, Clone, PartialEq)]

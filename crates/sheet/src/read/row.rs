@@ -13,8 +13,8 @@ use super::number::{Bounds, Least};
 use super::raw::RawRow;
 use crate::column::{Column, Header};
 use crate::fault::{FileFault, quoted};
-use crate::price_row::PriceRow;
 use crate::unit::{purchase_unit, purchase_units};
+use hod_domain::price::PriceRow;
 
 const SUPPLIER_CHARACTERS_MAX: usize = 120;
 const SOURCE_CHARACTERS_MAX: usize = 400;

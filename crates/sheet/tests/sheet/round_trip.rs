@@ -164,7 +164,7 @@ fn prices() -> impl Strategy<Value = Vec<(RegionId, Price)>> {
 fn read_back(format: Format, bytes: &[u8]) -> Vec<(RegionId, Price)> {
     let said = said(bytes, format);
     assert_eq!(said.told(), [], "{:?}", said.faults);
-    let price = |row: hod_sheet::PriceRow| {
+    let price = |row: hod_domain::price::PriceRow| {
         let id = row.id.clone().expect("an id was written");
         (row.region.clone(), row.into_price(id))
     };

@@ -2,7 +2,8 @@
 
 use std::io::Cursor;
 
-use hod_sheet::{Counted, FileFault, Format, Found, Limits, PriceRow, read_prices};
+use hod_domain::price::PriceRow;
+use hod_sheet::{Counted, FileFault, Format, Found, Limits, read_prices};
 
 /// Everything that is found in a file.
 pub struct Said {

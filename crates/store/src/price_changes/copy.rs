@@ -3,10 +3,10 @@
 use std::fmt::{self, Write};
 
 use hod_domain::id::MaterialId;
+use hod_domain::price::PriceRow;
 use hod_units::{Date, Decimal};
 use sqlx::postgres::PgConnection;
 
-use super::PriceRow;
 use crate::fault::StoreFault;
 use crate::price::terms::Columns;
 use crate::session::Session;

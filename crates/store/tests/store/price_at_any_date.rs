@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use hod_domain::id::PriceId;
+use hod_domain::price::PriceRow;
 use hod_store::price::PriceFilter;
-use hod_store::price_changes::PriceRow;
 use hod_store::{Session, price, region};
 use hod_units::{Date, DateRange, Decimal};
 use rand::rngs::StdRng;

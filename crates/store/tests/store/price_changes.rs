@@ -1,11 +1,11 @@
 //! Many prices in one act: what becomes of each row, what is refused, and that nothing is done by halves.
 
 use hod_domain::material::Supply;
+use hod_domain::price::PriceRow;
 use hod_domain::unit::Unit;
 use hod_store::price::PriceFilter;
 use hod_store::price_changes::{
-    Applied, ChangeKind, PriceChange, PriceChanges, PriceRow, RowFault, RowFaultReason, Summary,
-    page,
+    Applied, ChangeKind, PriceChange, PriceChanges, RowFault, RowFaultReason, Summary, page,
 };
 use hod_store::price_walk::{Walk, WalkFilter};
 use hod_store::{Session, material, price, region};

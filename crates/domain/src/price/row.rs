@@ -1,25 +1,27 @@
-//! A price as a row of a file says it.
+//! One of many prices that are to be put in force in one act.
 
-use hod_domain::fault::Fault;
-use hod_domain::id::{MaterialId, PriceId, RegionId};
-use hod_domain::price::{Price, Terms};
-use hod_domain::unit::Unit;
 use hod_units::{DateRange, Decimal};
 
-/// A price as a row of a file says it: a price with its region, and without an id when the file leaves it to others.
+use super::{Price, Terms};
+use crate::fault::Fault;
+use crate::id::{MaterialId, PriceId, RegionId};
+use crate::unit::Unit;
+
+/// One of many prices that are to be put in force: a price with its region, and without an id where whoever keeps it is to
+/// make one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PriceRow {
-    /// The row as a spreadsheet counts, the header being 1.
+    /// The row, as whoever asks for it counts; in a file as a spreadsheet does, the header being 1.
     pub row: u32,
     /// Where it holds.
     pub region: RegionId,
-    /// Its id within the region.
+    /// Its id within the region; none, or that of a price of the same region, material and supplier: one is made.
     pub id: Option<PriceId>,
     /// What it is for.
     pub material: MaterialId,
-    /// Money per purchase unit before tax.
+    /// Money per purchase unit before tax, 6 places at most.
     pub unit_price: Decimal,
-    /// The unit it is for.
+    /// The material's purchase unit.
     pub unit: Unit,
     /// When it holds. Without an end it holds until the next one of its supplier begins.
     pub in_force: DateRange,
@@ -33,7 +35,7 @@ pub struct PriceRow {
 
 impl PriceRow {
     /// What of it breaks a rule that prices keep to wherever they come from, by the fields of a price.
-    pub(crate) fn faults(&self) -> Vec<Fault> {
+    pub fn faults(&self) -> Vec<Fault> {
         // A price has an id, and no rule looks at it.
         let named = PriceId::parse("row").map(|id| self.clone().into_price(id));
         named.map_or_else(|_| Vec::new(), |price| price.faults())
