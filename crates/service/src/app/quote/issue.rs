@@ -9,7 +9,7 @@ use hod_units::Date;
 use hod_wire::v1 as wire;
 use prost::Message;
 
-use super::{against, fetched, hold, priced, today, whole};
+use super::{against, fetched, hold, priced, today, told};
 use crate::app::App;
 use crate::app::compare::compared;
 use crate::app::estimate::decoded;
@@ -100,8 +100,7 @@ async fn issued(session: &mut Session, issue: Issue) -> Result<wire::Quote, Refu
     let kept = kept::insert(session, &new)
         .await
         .map_err(|fault| refusal(fault, |_| "revised_quote"))?;
-    let today = today(session);
-    let mut answer = whole(session, &kept, today).await?;
+    let mut answer = told(&kept, &new.snapshots, today(session))?;
     if issue.is_trial {
         answer.name.clear();
     }

@@ -121,6 +121,15 @@ async fn whole(
     today: Date,
 ) -> Result<wire::Quote, Refusal> {
     let snapshots = snapshots(session, &stored.value.id).await?;
+    told(stored, &snapshots, today)
+}
+
+/// All of a quote with these kept bytes on a day.
+fn told(
+    stored: &Stored<StoredQuote>,
+    snapshots: &Snapshots,
+    today: Date,
+) -> Result<wire::Quote, Refusal> {
     let messages = QuoteMessages {
         offer: read(&snapshots.offer)?,
         estimate: Some(read(&snapshots.estimate)?),
