@@ -13,12 +13,10 @@ use std::pin::Pin;
 use std::time::{Duration, Instant};
 
 use futures::Stream;
-use hod_service::access::Access;
 use hod_service::app::App;
-use hod_service::envelope::Envelope;
 use hod_service::limits::MESSAGE_BYTES_MAX;
 use hod_service::rpc::Api;
-use hod_service::serve::{Parts, routes, serve};
+use hod_service::serve::routes;
 use hod_store::Store;
 use hod_testkit::database::TestDatabase;
 use hod_testkit::server::TestFirm;
@@ -31,7 +29,6 @@ use hod_wire::v1::{
 };
 use http::uri::PathAndQuery;
 use prost::Message;
-use tokio::net::TcpListener;
 use tonic::client::Grpc;
 use tonic::codec::CompressionEncoding;
 use tonic::metadata::MetadataValue;
@@ -39,6 +36,7 @@ use tonic::service::Routes;
 use tonic::transport::{Channel, Endpoint};
 use tonic::{Request, Response, Status, Streaming};
 
+mod serving;
 #[path = "../tests/service/support.rs"]
 #[allow(dead_code, reason = "the tests use the rest of it")]
 mod support;
@@ -137,7 +135,7 @@ async fn main() {
         .await
         .expect("the database");
     let (all, _) = routes(Api::new(App::new(store.clone()))).expect("the services");
-    let real = start(&store, all).await;
+    let real = serving::start(&store, all).await;
     let client = support::Client::connect(&format!("http://{real}"), &firm.token).await;
     support::price(&client).await;
     let request = EstimateJobRequest {
@@ -157,7 +155,7 @@ async fn main() {
         .send_compressed(CompressionEncoding::Gzip)
         .max_decoding_message_size(MESSAGE_BYTES_MAX)
         .max_encoding_message_size(MESSAGE_BYTES_MAX);
-    let bare = start(&store, Routes::new(bare)).await;
+    let bare = serving::start(&store, Routes::new(bare)).await;
 
     let load = Load {
         token: firm.token.clone(),
@@ -198,23 +196,6 @@ fn twelve_walls() -> hod_wire::v1::Job {
         }
     }
     job
-}
-
-/// Serves until the program ends.
-async fn start(store: &Store, routes: Routes) -> SocketAddr {
-    let listener = TcpListener::bind("127.0.0.1:0").await.expect("a port");
-    let address = listener.local_addr().expect("an address");
-    let (health, _) = tonic_health::server::health_reporter();
-    let parts = Parts {
-        listener,
-        tls: None,
-        connections_max: 64,
-        envelope: Envelope::new(Access::new(store.clone()), 1024),
-        routes,
-        health,
-    };
-    tokio::spawn(serve(parts, std::future::pending()));
-    address
 }
 
 /// What is asked, and what has to come.

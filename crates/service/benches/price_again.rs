@@ -7,22 +7,18 @@
 
 use std::collections::BTreeMap;
 use std::io::Write;
-use std::net::SocketAddr;
 use std::time::{Duration, Instant};
 
-use hod_service::access::Access;
 use hod_service::app::App;
-use hod_service::envelope::Envelope;
 use hod_service::rpc::Api;
-use hod_service::serve::{Parts, routes, serve};
+use hod_service::serve::routes;
 use hod_store::Store;
 use hod_testkit::database::TestDatabase;
 use hod_testkit::server::TestFirm;
 use hod_wire::v1::price_jobs_again_response::Event;
 use hod_wire::v1::{CreateEstimateRequest, CreateJobRequest, PriceJobsAgainRequest};
-use tokio::net::TcpListener;
-use tonic::service::Routes;
 
+mod serving;
 #[path = "../tests/service/support.rs"]
 #[allow(dead_code, reason = "the tests use the rest of it")]
 mod support;
@@ -47,7 +43,7 @@ async fn main() {
         .await
         .expect("the database");
     let (all, _) = routes(Api::new(App::new(store.clone()))).expect("the services");
-    let address = start(&store, all).await;
+    let address = serving::start(&store, all).await;
     let client = support::Client::connect(&format!("http://{address}"), &firm.token).await;
     support::price(&client).await;
 
@@ -172,23 +168,6 @@ fn peak() -> u64 {
     number
         .and_then(|number| number.parse().ok())
         .expect("a number")
-}
-
-/// Serves until the program ends.
-async fn start(store: &Store, routes: Routes) -> SocketAddr {
-    let listener = TcpListener::bind("127.0.0.1:0").await.expect("a port");
-    let address = listener.local_addr().expect("an address");
-    let (health, _) = tonic_health::server::health_reporter();
-    let parts = Parts {
-        listener,
-        tls: None,
-        connections_max: 64,
-        envelope: Envelope::new(Access::new(store.clone()), 1024),
-        routes,
-        health,
-    };
-    tokio::spawn(serve(parts, std::future::pending()));
-    address
 }
 
 fn middle(mut times: Vec<Duration>) -> Duration {
