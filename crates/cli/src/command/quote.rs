@@ -171,16 +171,23 @@ async fn list(list: ListQuotes, mut context: Context<'_>) -> Result<(), Failure>
     context.output.list(&all.await?)
 }
 
+/// The request that says what became of a quote; the three differ in their name alone.
+macro_rules! request {
+    ($request:ident, $came:ident) => {
+        $request {
+            name: full(QUOTES, &$came.quote),
+            date: $came.on,
+            note: $came.note.unwrap_or_default(),
+            etag: $came.etag.unwrap_or_default(),
+            request_id: $came.writing.request_id(),
+            validate_only: $came.writing.dry_run,
+        }
+    };
+}
+
 async fn accept(came: Came, context: Context<'_>) -> Result<(), Failure> {
     let mut stub = context.connect().await?.quotes();
-    let request = AcceptQuoteRequest {
-        name: full(QUOTES, &came.quote),
-        date: came.on,
-        note: came.note.unwrap_or_default(),
-        etag: came.etag.unwrap_or_default(),
-        request_id: came.writing.request_id(),
-        validate_only: came.writing.dry_run,
-    };
+    let request = request!(AcceptQuoteRequest, came);
     let quote = stub.accept_quote(request).await?.into_inner();
     let next = format!("hod quote vary {} FILE", short(&quote.name));
     told(&quote, &came.writing.done("accepted"), &next, context)
@@ -188,14 +195,7 @@ async fn accept(came: Came, context: Context<'_>) -> Result<(), Failure> {
 
 async fn decline(came: Came, context: Context<'_>) -> Result<(), Failure> {
     let mut stub = context.connect().await?.quotes();
-    let request = DeclineQuoteRequest {
-        name: full(QUOTES, &came.quote),
-        date: came.on,
-        note: came.note.unwrap_or_default(),
-        etag: came.etag.unwrap_or_default(),
-        request_id: came.writing.request_id(),
-        validate_only: came.writing.dry_run,
-    };
+    let request = request!(DeclineQuoteRequest, came);
     let quote = stub.decline_quote(request).await?.into_inner();
     let done = came.writing.done("declined");
     told(&quote, &done, &revise(&quote), context)
@@ -203,14 +203,7 @@ async fn decline(came: Came, context: Context<'_>) -> Result<(), Failure> {
 
 async fn expire(came: Came, context: Context<'_>) -> Result<(), Failure> {
     let mut stub = context.connect().await?.quotes();
-    let request = ExpireQuoteRequest {
-        name: full(QUOTES, &came.quote),
-        date: came.on,
-        note: came.note.unwrap_or_default(),
-        etag: came.etag.unwrap_or_default(),
-        request_id: came.writing.request_id(),
-        validate_only: came.writing.dry_run,
-    };
+    let request = request!(ExpireQuoteRequest, came);
     let quote = stub.expire_quote(request).await?.into_inner();
     let done = came.writing.done("expired");
     told(&quote, &done, &revise(&quote), context)

@@ -14,6 +14,19 @@ use super::{Answer, Api, answer, how, open, page};
 use crate::app::{self, Advance};
 use crate::decode::{Decoder, quote_view};
 
+/// What is said to have become of a quote: requests that differ in their name alone.
+macro_rules! advance {
+    ($request:ident, $act:expr) => {
+        Advance {
+            act: $act,
+            name: &$request.name,
+            date: &$request.date,
+            note: &$request.note,
+            etag: &$request.etag,
+        }
+    };
+}
+
 #[tonic::async_trait]
 impl QuoteService for Api {
     async fn issue_quote(&self, request: Request<IssueQuoteRequest>) -> Answer<Quote> {
@@ -46,13 +59,7 @@ impl QuoteService for Api {
         let (call, request) = open(request)?;
         let mut decoder = Decoder::new();
         let how = how(&mut decoder, "QuoteService/AcceptQuote", &request);
-        let advance = Advance {
-            act: QuoteAct::Accept,
-            name: &request.name,
-            date: &request.date,
-            note: &request.note,
-            etag: &request.etag,
-        };
+        let advance = advance!(request, QuoteAct::Accept);
         answer(app::advance_quote(&self.app, &call, decoder, how, advance).await?)
     }
 
@@ -60,13 +67,7 @@ impl QuoteService for Api {
         let (call, request) = open(request)?;
         let mut decoder = Decoder::new();
         let how = how(&mut decoder, "QuoteService/DeclineQuote", &request);
-        let advance = Advance {
-            act: QuoteAct::Decline,
-            name: &request.name,
-            date: &request.date,
-            note: &request.note,
-            etag: &request.etag,
-        };
+        let advance = advance!(request, QuoteAct::Decline);
         answer(app::advance_quote(&self.app, &call, decoder, how, advance).await?)
     }
 
@@ -74,13 +75,7 @@ impl QuoteService for Api {
         let (call, request) = open(request)?;
         let mut decoder = Decoder::new();
         let how = how(&mut decoder, "QuoteService/ExpireQuote", &request);
-        let advance = Advance {
-            act: QuoteAct::Expire,
-            name: &request.name,
-            date: &request.date,
-            note: &request.note,
-            etag: &request.etag,
-        };
+        let advance = advance!(request, QuoteAct::Expire);
         answer(app::advance_quote(&self.app, &call, decoder, how, advance).await?)
     }
 
