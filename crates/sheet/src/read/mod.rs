@@ -14,6 +14,8 @@ pub(crate) use self::workbook::number_text;
 
 use std::io::{self, Read, Seek};
 
+use hod_domain::price::PriceRow;
+
 use self::csv::{Records, Stop};
 use self::keys::Keys;
 use self::raw::{RawCell, RawRow};
@@ -22,7 +24,6 @@ use crate::Format;
 use crate::column::Header;
 use crate::fault::FileFault;
 use crate::limits::Limits;
-use hod_domain::price::PriceRow;
 
 /// Something that was found in a file.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,7 +3,7 @@
 
 use hod_domain::fault::Fault;
 use hod_domain::id::{MaterialId, PriceId, RegionId};
-use hod_domain::price::{BreakRule, BreakStep, Breaks, Delivery, Terms};
+use hod_domain::price::{BreakRule, BreakStep, Breaks, Delivery, PriceRow, Terms};
 use hod_domain::unit::Unit;
 use hod_units::{Date, DateRange, Decimal, Mass, Volume};
 use rust_decimal::dec;
@@ -14,7 +14,6 @@ use super::raw::RawRow;
 use crate::column::{Column, Header};
 use crate::fault::{FileFault, quoted};
 use crate::unit::{purchase_unit, purchase_units};
-use hod_domain::price::PriceRow;
 
 const SUPPLIER_CHARACTERS_MAX: usize = 120;
 const SOURCE_CHARACTERS_MAX: usize = 400;
